@@ -1,0 +1,73 @@
+"""What the plant is built from: plain records in SI units, absolute pressures, made by aircraft.py or by a test."""
+
+from dataclasses import dataclass, field
+
+
+@dataclass(frozen=True)
+class Hose:
+    """One run of hose: bore and length, m. Its volume is dead volume of the side it feeds."""
+
+    bore_m: float
+    length_m: float
+
+
+@dataclass(frozen=True)
+class Leg:
+    """One double-acting leg. `travel` x runs from 0 (up) to 1 (down) over `stroke_m`.
+
+    Extension pressurises the full bore unless `extend_on_rod_side`. `load_n(x)` is interpolated from `load_up_n` (x = 0)
+    to `load_down_n` (x = 1): force against extension, positive when it pushes the leg up (weight is negative);
+    `air_load_n` is the extra load against extension at `design_q_pa`, at full travel, growing linearly with x and with q.
+    """
+
+    bore_m: float
+    rod_m: float
+    stroke_m: float
+    moving_mass_kg: float = 0.3
+    load_up_n: float = 0.0
+    load_down_n: float = 0.0
+    air_load_n: float = 0.0
+    coulomb_n: float = 8.0
+    viscous_n_s_m: float = 400.0
+    lock_n: float = 15.0
+    lock_travel: float = 0.97
+    dead_extend_m3: float = 0.5e-6
+    dead_retract_m3: float = 0.5e-6
+    extend_on_rod_side: bool = False
+    hose_extend: Hose = Hose(2.5e-3, 1.0)
+    hose_retract: Hose = Hose(2.5e-3, 1.0)
+
+
+@dataclass(frozen=True)
+class Valve:
+    """Gear valve. `kind` "spring" falls to DOWN unpowered, "two-coil" stays where it was, "servo" follows its pulse
+    and stays where it was without one. C in m3/(s Pa) (ISO 6358 sonic conductance), b the critical pressure ratio."""
+
+    kind: str = "spring"
+    sonic_conductance_m3_s_pa: float = 2.0e-10
+    critical_ratio: float = 0.35
+    switch_s: float = 0.03
+    servo_down_us: int = 1100
+    servo_up_us: int = 1900
+
+
+@dataclass(frozen=True)
+class Brake:
+    """Brake circuit: volume filled at full application, conductance in and out."""
+
+    volume_m3: float = 3.0e-6
+    sonic_conductance_m3_s_pa: float = 1.0e-10
+    critical_ratio: float = 0.35
+
+
+@dataclass(frozen=True)
+class AirSystem:
+    """The whole plant. Start pressure is gauge and is given by the scenario."""
+
+    tank_m3: float
+    legs: tuple[Leg, ...]
+    valve: Valve = field(default_factory=Valve)
+    brake: Brake | None = None
+    leak_m3_s_pa: float = 0.0
+    wall_w_k: float = 0.6
+    design_q_pa: float = 2500.0
