@@ -42,11 +42,11 @@ class SensorSpec:
 
 @dataclass(frozen=True)
 class RailSpec:
-    """The sensors' 5 V rail: `error_v` is how far this one is off; `ratio` is the divider to its own ADC input."""
+    """The sensors' 5 V rail: `error_v` is how far this one is off; `ratio` is the divider to its ADC input."""
 
     nominal_v: float = 5.0
     error_v: float = 0.0
-    noise_v: float = 0.002
+    noise_v: float = 0.0005
     ratio: float = 0.5
     adc_v: float = 3.3
     adc_codes: int = 4096
