@@ -145,8 +145,3 @@ def convert_pressure(bar, unit):
 def show_pressure(bar_gauge, unit):
     """Gauge pressure for people: "4.60 bar gauge", "66.7 psi gauge", "460 kPa gauge"."""
     return f"{convert_pressure(bar_gauge, unit):.{_DECIMALS[unit]}f} {unit} gauge"
-
-
-def show_difference(bar, unit):
-    """Difference of two pressures for people: "0.15 bar"; neither gauge nor absolute."""
-    return f"{convert_pressure(bar, unit):.{_DECIMALS[unit]}f} {unit}"

@@ -6,6 +6,7 @@ refuses the keys that nobody took.
 """
 
 import difflib
+import re
 from pathlib import Path
 
 import yaml
@@ -13,6 +14,7 @@ import yaml
 from .errors import InputError
 from .quantities import QuantityError, quantity
 
+_NUMBER = re.compile(r"[-+]?(\d+(\.\d*)?|\.\d+)([eE][-+]?\d+)?\Z", re.ASCII)
 MAX_BYTES = 1_000_000
 REQUIRED = object()
 
@@ -71,6 +73,15 @@ class Scalar(Node):
         if not low <= value <= high:
             self.fail(f"'{self.text.strip()}' is out of range; allowed: {_range(low, high, unit, reference, show)}")
         return value
+
+    def number(self, low, high):
+        """A float from low to high, without a unit."""
+        text = self.text.strip()
+        if not _NUMBER.match(text):
+            self.fail(f"'{text[:40]}' is not a plain number; allowed: {low:g} to {high:g}")
+        if not low <= float(text) <= high:
+            self.fail(f"'{text}' is out of range; allowed: {low:g} to {high:g}")
+        return float(text)
 
     def whole(self, low, high):
         """A whole number from low to high, without a unit."""

@@ -1,0 +1,215 @@
+"""An aircraft file: what is built into one model, in the owner's units, checked, and packed as the board loads it.
+
+Sections: tank, gear, valve, brakes, sensors, rail, receiver, channels, supply, switches, settings. The controller's
+settings follow from what is fitted; the section `settings` gives the rest by the names of controller/settings.py
+without their unit. What is simulated is the packed form unpacked again: what the board loads is what flies here.
+"""
+
+from dataclasses import dataclass
+from pathlib import Path
+
+from controller import codes
+from controller.settings import Settings
+
+from . import aircraft_settings
+from .air.spec import AirSystem, Brake, Hose, Leg, Valve
+from .aircraft_devices import read_channels, read_rail, read_receiver, read_sensors, read_supply, read_switches
+from .devices import RailSpec, ReceiverSpec, SensorSpec, SupplySpec, SwitchesSpec
+from .quantities import PRESSURE_UNITS
+from .yamlfile import Mapping, Scalar, merged, read
+
+AIRCRAFT_DIR = Path(__file__).parent / "aircraft"
+_VALVES = {"spring-return": "spring", "two-coil": "two-coil", "servo": "servo"}
+# ANR reference density times gas constant times reference temperature (ISO 6358, ISO 8778): Pa.
+_ANR_PA = 1.185 * 287.05287 * 293.15
+_LEAK_DOWN_S = 600.0
+_SEA_LEVEL_DENSITY_KG_M3 = 1.225
+_SEA_LEVEL_PA = 101325.0
+
+
+@dataclass(frozen=True)
+class Aircraft:
+    """One checked aircraft. `packed` is the settings file of the board, `settings` the same bytes unpacked again.
+
+    `unit` is the pressure unit the owner reads (bar, psi, kPa); `fill_bar` the usual filling pressure, gauge;
+    `valve_kind` a code of controller/codes.py; `rail` exists whether or not the controller measures it.
+    """
+
+    file: str
+    name: str
+    about: str
+    unit: str
+    fill_bar: float
+    air: AirSystem
+    leg_names: tuple[str, ...]
+    valve_kind: int
+    servo_down_us: int
+    servo_up_us: int
+    sensors: tuple[SensorSpec, ...]
+    rail: RailSpec
+    receiver: ReceiverSpec
+    supply: SupplySpec
+    switches: SwitchesSpec
+    settings: Settings
+    packed: bytes
+
+
+def load_aircraft(path, options=None):
+    """Aircraft of a file, with `options` (a yamlfile.Mapping, or None) merged over it. Raises InputError."""
+    top = read(path)
+    if options is not None:
+        top = merged(top, options)
+    values = {}  # settings field -> value that follows from what is fitted
+    name = top.take("name").string(60)
+    about = top.take("about").string()
+    unit = top.take("unit").word(PRESSURE_UNITS)
+    tank = top.take("tank", Mapping)
+    tank_m3, fill_bar, leak, wall_w_k = _read_tank(tank, unit, values)
+    gear = top.take("gear", Mapping)
+    leg_names, legs, design_q_pa = _read_gear(gear, values)
+    valve, valve_kind = _read_valve(top.take("valve", Mapping))
+    air = AirSystem(
+        tank_m3=tank_m3,
+        legs=legs,
+        valve=valve,
+        brake=_read_brakes(section(top, "brakes")),
+        leak_m3_s_pa=leak,
+        wall_w_k=wall_w_k,
+        design_q_pa=design_q_pa,
+    )
+    rail = read_rail(top.take("rail", Mapping), values)
+    sensors = read_sensors(top.take("sensors", Mapping), rail, values)
+    receiver = read_receiver(top.take("receiver", Mapping), *read_channels(top.take("channels", Mapping), values), values)
+    supply = read_supply(top.take("supply", Mapping), values)
+    switches = read_switches(top.take("switches", Mapping), len(legs), values)
+    own = top.take("settings", Mapping)
+    top.close()
+    settings, packed = aircraft_settings.build(own, values, unit)
+    return Aircraft(
+        file=str(path),
+        name=name,
+        about=about,
+        unit=unit,
+        fill_bar=fill_bar,
+        air=air,
+        leg_names=leg_names,
+        valve_kind=valve_kind,
+        servo_down_us=valve.servo_down_us,
+        servo_up_us=valve.servo_up_us,
+        sensors=sensors,
+        rail=rail,
+        receiver=receiver,
+        supply=supply,
+        switches=switches,
+        settings=settings,
+        packed=packed,
+    )
+
+
+def section(top, key):
+    """The Mapping of an optional section, or None where the file says `none`."""
+    node = top.take(key, (Mapping, Scalar))
+    if isinstance(node, Scalar):
+        if node.text.strip() != "none":
+            node.fail(f"'{node.text[:40]}' is neither 'none' nor a mapping of keys to values")
+        return None
+    return node
+
+
+def _read_tank(node, unit, values):
+    volume_ml = node.take("volume").quantity("mL", 100, 5000)
+    fill_mbar = node.take("fill").quantity("mbar", 2000, 15000, "gauge", unit)
+    leak_down_mbar = node.take("leak_down").quantity("mbar", 0, 2000, "", unit)
+    wall_w_k = node.take("wall_heat").quantity("W/K", 0.0, 10.0)
+    node.close()
+    values["tank_ml"] = volume_ml
+    values["fill_mbar"] = fill_mbar
+    tank_m3 = volume_ml * 1e-6
+    # An isothermal tank falls at p_abs C rho0 R T0 / V through a choked hole; the owner measures it from the fill.
+    fill_pa_abs = fill_mbar * 100.0 + _SEA_LEVEL_PA
+    leak = tank_m3 * leak_down_mbar * 100.0 / (_LEAK_DOWN_S * fill_pa_abs * _ANR_PA)
+    return tank_m3, fill_mbar / 1000.0, leak, wall_w_k
+
+
+def _read_gear(node, values):
+    speed_m_s = node.take("forced_at_most").quantity("m/s", 0.0, 150.0)
+    legs_node = node.take("legs", Mapping)
+    node.close()
+    if not 1 <= len(legs_node.items) <= codes.N_LEGS:
+        legs_node.fail(f"has {len(legs_node.items)} legs; allowed: 1 to {codes.N_LEGS}")
+    names = tuple(legs_node.items)
+    legs = tuple(_read_leg(legs_node.take(name, Mapping)) for name in names)
+    for side in ("extend", "retract"):
+        values[f"{side}_swept_ul"] = 1e9 * sum(leg_swept_m3(leg, side) for leg in legs)
+        values[f"{side}_dead_ul"] = 1e9 * sum(leg_dead_m3(leg, side) for leg in legs)
+    return names, legs, 0.5 * _SEA_LEVEL_DENSITY_KG_M3 * speed_m_s**2
+
+
+def leg_swept_m3(leg, side):
+    """Volume that one stroke to `side` ("extend" or "retract") fills, m3."""
+    area = 0.7853981633974483 * leg.bore_m**2
+    if (side == "extend") == leg.extend_on_rod_side:
+        area -= 0.7853981633974483 * leg.rod_m**2
+    return area * leg.stroke_m
+
+
+def leg_dead_m3(leg, side):
+    """Hose and end volume that a stroke to `side` fills besides, m3."""
+    hose, end_m3 = (
+        (leg.hose_extend, leg.dead_extend_m3) if side == "extend" else (leg.hose_retract, leg.dead_retract_m3)
+    )
+    return 0.7853981633974483 * hose.bore_m**2 * hose.length_m + end_m3
+
+
+def _read_leg(node):
+    bore_m = node.take("bore").quantity("m", 0.004, 0.06, show="mm")
+    rod_m = node.take("rod").quantity("m", 0.001, 0.04, show="mm")
+    if rod_m >= bore_m:
+        node.take("rod").fail(f"'{node.take('rod').text}' is not thinner than the bore")
+    hose_bore_m = node.take("hose_bore").quantity("m", 0.0005, 0.01, show="mm")
+    leg = Leg(
+        bore_m=bore_m,
+        rod_m=rod_m,
+        stroke_m=node.take("stroke").quantity("m", 0.01, 0.3, show="mm"),
+        moving_mass_kg=node.take("moving_mass").quantity("kg", 0.01, 5.0),
+        load_up_n=node.take("load_up").quantity("N", -500.0, 500.0),
+        load_down_n=node.take("load_down").quantity("N", -500.0, 500.0),
+        air_load_n=node.take("air_load").quantity("N", 0.0, 1000.0),
+        coulomb_n=node.take("friction").quantity("N", 0.0, 200.0),
+        viscous_n_s_m=node.take("damping").quantity("N s/m", 1.0, 5000.0),
+        lock_n=node.take("lock_force").quantity("N", 0.0, 200.0),
+        lock_travel=node.take("lock_from").quantity("percent", 80.0, 100.0) / 100.0,
+        dead_extend_m3=node.take("end_volume").quantity("m^3", 0.0, 2e-5, show="mL"),
+        dead_retract_m3=node.take("end_volume").quantity("m^3", 0.0, 2e-5, show="mL"),
+        extend_on_rod_side=node.take("extends_on").word(("bore side", "rod side")) == "rod side",
+        hose_extend=Hose(hose_bore_m, node.take("hose_extend").quantity("m", 0.05, 5.0)),
+        hose_retract=Hose(hose_bore_m, node.take("hose_retract").quantity("m", 0.05, 5.0)),
+    )
+    node.close()
+    return leg
+
+
+def _read_valve(node):
+    kind = node.take("kind").word(tuple(_VALVES))
+    valve = Valve(
+        kind=_VALVES[kind],
+        sonic_conductance_m3_s_pa=node.take("conductance").quantity("m^3/(s Pa)", 1e-12, 1e-7, show="dm3/(s bar)"),
+        critical_ratio=node.take("critical_ratio").number(0.05, 0.6),
+        switch_s=node.take("switch_time").quantity("s", 0.0, 0.5, show="ms"),
+        servo_down_us=round(node.take("servo_down").quantity("us", 800, 2200)) if kind == "servo" else 1100,
+        servo_up_us=round(node.take("servo_up").quantity("us", 800, 2200)) if kind == "servo" else 1900,
+    )
+    node.close()
+    return valve, codes.VALVE_WORDS.index(kind)
+
+
+def _read_brakes(node):
+    if node is None:
+        return None
+    brake = Brake(
+        volume_m3=node.take("volume").quantity("m^3", 1e-8, 1e-4, show="mL"),
+        sonic_conductance_m3_s_pa=node.take("conductance").quantity("m^3/(s Pa)", 1e-12, 1e-7, show="dm3/(s bar)"),
+        critical_ratio=node.take("critical_ratio").number(0.05, 0.6),
+    )
+    node.close()
+    return brake

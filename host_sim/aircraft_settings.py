@@ -1,0 +1,82 @@
+"""From an aircraft file to the controller's settings: units, safe rounding, ranges, cross-checks, packing."""
+
+from controller import checks, packing, settings
+from controller.settings import DEFAULT, FIELDS, HIGH, LOW, NAME, ROUNDING, UNIT
+
+from .errors import InputError
+from .quantities import whole
+
+# A field's key in the section `settings` is its name without the unit at its end.
+_SUFFIXES = {
+    "mbar/s": "_mbar_s",
+    "permille": "_permille",
+    "counts": "_counts",
+    "mbar": "_mbar",
+    "ms": "_ms",
+    "us": "_us",
+    "mV": "_mv",
+    "mL": "_ml",
+    "uL": "_ul",
+}
+# These are pressures; every other field in mbar is a difference of two.
+GAUGE_FIELDS = ("fill_mbar", "retract_above_mbar", "warn_below_mbar", "force_below_mbar", "lock_min_mbar")
+
+
+def key_of(row):
+    """Name of a row of FIELDS in the section `settings`: without its unit."""
+    return row[NAME].removesuffix(_SUFFIXES.get(row[UNIT], ""))
+
+
+KEYS = {key_of(row): row for row in FIELDS}
+
+
+def reference_of(row):
+    """What a field's pressure means: "gauge", or "" for a difference and for what is no pressure."""
+    return "gauge" if row[NAME] in GAUGE_FIELDS else ""
+
+
+def build(node, values, unit):
+    """(Settings, packed bytes) from the section `settings` (a Mapping) and `values` that follow from what is fitted.
+
+    What the section gives wins over what follows. Every value is rounded to its safe side and range-checked, the whole
+    is cross-checked, packed, and unpacked again. Raises InputError.
+    """
+    result = settings.Settings()
+    for key, row in KEYS.items():
+        if node.has(key):
+            setattr(result, row[NAME], _own(node.take(key), row, unit))
+        elif row[NAME] in values:
+            setattr(result, row[NAME], _followed(node, row, values[row[NAME]]))
+        else:
+            setattr(result, row[NAME], row[DEFAULT])
+    node.close()
+    rule = checks.first_fault(result)
+    if rule:
+        node.fail(checks.RULE_SENTENCES[rule])
+    packed = packing.pack(result)
+    loaded = settings.Settings()
+    fault = packing.unpack(packed, loaded)
+    if fault:
+        raise InputError(node.file, node.line, f"the packed settings do not load again (fault {fault})")
+    return loaded, packed
+
+
+def _own(scalar, row, unit):
+    low, high = row[LOW], row[HIGH]
+    if (low, high) == (0, 1):
+        return int(scalar.flag()) if scalar.text.strip() in ("yes", "no") else scalar.whole(0, 1)
+    if row[UNIT] in ("", "counts"):
+        return scalar.whole(low, high)
+    show = {"mbar": unit, "mbar/s": f"{unit}/s", "permille": "%"}.get(row[UNIT], "")
+    value = scalar.quantity(row[UNIT], low, high, reference_of(row), show)
+    return _inside(scalar, row, whole(value, row[ROUNDING]))
+
+
+def _followed(node, row, value):
+    return _inside(node, row, whole(value, row[ROUNDING]))
+
+
+def _inside(node, row, value):
+    if not row[LOW] <= value <= row[HIGH]:
+        node.fail(f"{key_of(row)} becomes {value} {row[UNIT]}; allowed: {row[LOW]} to {row[HIGH]} {row[UNIT]}")
+    return value
