@@ -1,7 +1,7 @@
 """The closed catalogue of what can break in a scenario, as data.
 
-A fault has a kind, an onset and an end (the whole flight where none is given) and the kind's parameters, each in the unit
-of the catalogue. What a fault does to a device stands in fault_effects.py; a test holds the two together.
+A fault has a kind, an onset and an end (the whole flight where none is given) and the kind's parameters, each in the
+unit of the catalogue. What a fault does to a device stands in fault_effects.py; a test holds the two together.
 """
 
 from dataclasses import dataclass, field
@@ -114,7 +114,7 @@ def _hole(default_mm, high_mm=5.0):
 
 _KINDS = (
     # pressure sensors
-    FaultKind("sensor open", "sensor", "A wire of a pressure sensor has come off; its input is pulled low.", (_SENSOR,)),
+    FaultKind("sensor open", "sensor", "A pressure sensor's wire has come off; its input is pulled low.", (_SENSOR,)),
     FaultKind("sensor short", "sensor", "A pressure sensor's signal is shorted to its rail.", (_SENSOR,)),
     FaultKind("sensor frozen", "sensor", "A pressure sensor stays at the reading it had.", (_SENSOR,)),
     FaultKind("sensor drift", "sensor", "A pressure sensor's reading creeps away from the truth.",
@@ -146,7 +146,8 @@ _KINDS = (
     FaultKind("frame period", "receiver", "The receiver's frames come slower or faster than they should.",
               (Parameter("period", "ms", 7.0, 200.0, 40.0),)),
     FaultKind("channels swapped", "receiver", "Two receiver channels are plugged in the wrong way round.",
-              (Parameter("first", words=CHANNELS, default="gear"), Parameter("second", words=CHANNELS, default="brake"))),
+              (Parameter("first", words=CHANNELS, default="gear"),
+               Parameter("second", words=CHANNELS, default="brake"))),
     FaultKind("channel reversed", "receiver", "One channel runs in the wrong direction.", (_CHANNEL,)),
     # air and gear
     FaultKind("valve wire off", "valve", "The wire of the gear valve has come off."),
@@ -160,6 +161,10 @@ _KINDS = (
               (Parameter("pressure", "bar", 0.0, 15.0, 0.0),), at_start=True),
     FaultKind("jammed leg", "gear", "One leg cannot move past a point of its stroke.",
               (_LEG, Parameter("travel", "percent", 0.0, 100.0, 50.0))),
+    FaultKind("jammed legs", "gear", "No leg can move past a point of its stroke.",
+              (Parameter("travel", "percent", 0.0, 100.0, 50.0),)),
+    FaultKind("filling", "air", "Somebody fills the tank with the power on.",
+              (Parameter("pressure", "bar", 0.5, 15.0, 7.5), _hole(0.5))),
     # switches
     FaultKind("lock switch stuck closed", "switch", "A lock switch reads locked whatever its leg does.", (_LEG,)),
     FaultKind("lock switch stuck open", "switch", "A lock switch never reads locked.", (_LEG,)),
