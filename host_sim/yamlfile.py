@@ -57,7 +57,7 @@ class Scalar(Node):
         """One of `choices`, a sequence of words."""
         text = self.text.strip()
         if text not in choices:
-            self.fail(f"'{text[:40]}' is not known{_nearest(text, choices)}; allowed: {', '.join(choices)}")
+            self.fail(f"'{text[:40]}' is not known{nearest(text, choices)}; allowed: {', '.join(choices)}")
         return text
 
     def flag(self):
@@ -144,7 +144,7 @@ class Mapping(Node):
                 raise InputError(
                     self.file,
                     node.key_line,
-                    f"{self.path + ': ' if self.path else ''}unknown key '{key[:40]}'{_nearest(key, known)};"
+                    f"{self.path + ': ' if self.path else ''}unknown key '{key[:40]}'{nearest(key, known)};"
                     f" allowed: {', '.join(known)}",
                 )
 
@@ -234,7 +234,7 @@ def _check_kind(node, kind):
         node.fail(f"is {node.kind}; wanted is {' or '.join(one.kind for one in kinds)}")
 
 
-def _nearest(word, known):
+def nearest(word, known):
     close = difflib.get_close_matches(word, known, n=1, cutoff=0.6)
     return f" (did you mean '{close[0]}'?)" if close else ""
 
