@@ -7,13 +7,12 @@ values. A value stays until the next beat that names it.
 import bisect
 from dataclasses import dataclass, field
 
-from controller import codes
-
+from .air.atmosphere import ambient_pa
+from .air.gas import R_J_KG_K
 from .yamlfile import Mapping
 
 _EPSILON_S = 1e-9
-_POSITIONS = codes.POSITION_WORDS[:2]
-# key: (low, high, unit) of what can ramp, or the words of what switches; their place is their value.
+# What can ramp: unit, low, high. What switches: its words, the second one being "true".
 RAMPS = {
     "throttle": ("percent", 0.0, 100.0),
     "brake": ("percent", 0.0, 100.0),
@@ -25,9 +24,7 @@ STEPS = {
     "switch": ("down", "up"),
     "light": ("off", "on"),
     "button": ("released", "pressed"),
-    "transmitter": ("off", "on"),
-    "ground": ("no", "yes"),
-    "filling": ("off", "on"),
+    "wheels": ("in the air", "on the ground"),
 }
 
 
@@ -35,36 +32,34 @@ STEPS = {
 class PilotState:
     """Everything outside the aircraft's own devices at one time.
 
-    switch          codes.DOWN or codes.UP, where the stick is
+    switch          "down" or "up": where the stick is
     throttle, brake 0 .. 1
-    light, button   0 or 1
-    transmitter     0 or 1: whether the pilot's radio is on
-    ground          0 or 1: whether the wheels carry the aircraft
-    filling         0 or 1: whether a charging hose fills the tank
-    airspeed_m_s, altitude_m, ambient_k
+    light, button   whether the light switch is on, whether the acknowledge button is pressed
+    on_ground       whether the wheels carry the aircraft
+    airspeed_m_s    true airspeed; airspeed_q_pa its dynamic pressure in the air of altitude_m and ambient_k
     """
 
-    switch: int = codes.DOWN
+    switch: str = "down"
     throttle: float = 0.0
     brake: float = 0.0
-    light: int = 0
-    button: int = 0
-    transmitter: int = 1
-    ground: int = 1
-    filling: int = 0
+    light: bool = False
+    button: bool = False
+    on_ground: bool = True
     airspeed_m_s: float = 0.0
     altitude_m: float = 0.0
     ambient_k: float = 288.15
+    airspeed_q_pa: float = 0.0
 
 
-_ATTRIBUTES = {"airspeed": "airspeed_m_s", "altitude": "altitude_m", "ambient": "ambient_k"}
+# Attribute of PilotState for each key, and what the words of a key stand for; others are named alike.
+_ATTRIBUTES = {"airspeed": "airspeed_m_s", "altitude": "altitude_m", "ambient": "ambient_k", "wheels": "on_ground"}
 
 
 @dataclass
 class _Track:
     """One value over time: pieces (start_s, start value, end_s, end value); after a piece its end value holds."""
 
-    first: float
+    first: float | bool | str
     starts_s: list[float] = field(default_factory=list)
     pieces: list[tuple] = field(default_factory=list)
 
@@ -94,6 +89,8 @@ class Pilot:
         state = self._state
         for name, track in self._tracks:
             setattr(state, name, track.at(t_s))
+        density_kg_m3 = ambient_pa(state.altitude_m) / (R_J_KG_K * state.ambient_k)
+        state.airspeed_q_pa = 0.5 * density_kg_m3 * state.airspeed_m_s**2
         return state
 
 
@@ -139,4 +136,5 @@ def _read_beat(beat, at_s, over_s, tracks):
             value = scalar.quantity(unit, low, high)
             track.add(at_s, at_s + over_s, value / 100.0 if unit == "percent" else value)
         else:
-            track.add(at_s, at_s, STEPS[key].index(scalar.word(STEPS[key])))
+            word = scalar.word(STEPS[key])
+            track.add(at_s, at_s, word if key == "switch" else word == STEPS[key][1])
