@@ -5,8 +5,8 @@ from .gas import GAMMA_1, Volume
 
 # Heat through the walls of cylinders and hoses: natural convection inside, W/(m2 K); common practice, no source.
 FILM_W_M2_K = 25.0
-UNLOCKED = 0
-LOCKED = 1
+# No cylinder end is smaller than the port drilled into it; a volume of nothing has no pressure.
+LEAST_DEAD_M3 = 1.0e-7
 
 
 def hose_m3(hose):
@@ -51,20 +51,18 @@ class LegState:
         self.load_up_n = leg.load_up_n
         self.load_per_m = (leg.load_down_n - leg.load_up_n) / leg.stroke_m
         self.air_load_per_m = leg.air_load_n / leg.stroke_m
-        self.dead_extend = leg.dead_extend_m3
-        self.dead_retract = leg.dead_retract_m3
+        self.dead_extend = max(leg.dead_extend_m3, LEAST_DEAD_M3)
+        self.dead_retract = max(leg.dead_retract_m3, LEAST_DEAD_M3)
         self.path_extend = _path(leg.hose_extend, leg.throttle_extend_m3_s_pa, leg.throttle_critical_ratio)
         self.path_retract = _path(leg.hose_retract, leg.throttle_retract_m3_s_pa, leg.throttle_critical_ratio)
         self.position_m = leg.stroke_m if down else 0.0
         self.speed_m_s = 0.0
         self.locked = down
         wall = FILM_W_M2_K * 4.0 / leg.bore_m * circle_m2(leg.bore_m) * (leg.stroke_m / 2.0 + leg.bore_m / 2.0)
-        self.extend = Volume(
-            self.dead_extend + self.area_extend * self.position_m, extend_pa, temperature_k, wall
-        )
-        self.retract = Volume(
-            self.dead_retract + self.area_retract * (self.stroke_m - self.position_m), retract_pa, temperature_k, wall
-        )
+        extend_m3 = self.dead_extend + self.area_extend * self.position_m
+        retract_m3 = self.dead_retract + self.area_retract * (self.stroke_m - self.position_m)
+        self.extend = Volume(extend_m3, extend_pa, temperature_k, wall)
+        self.retract = Volume(retract_m3, retract_pa, temperature_k, wall)
 
     @property
     def travel(self):

@@ -2,7 +2,7 @@
 
 C is the sonic conductance in m3/(s Pa) at the reference state ANR, b the critical pressure ratio. Choked flow is
 p1 C rho0 sqrt(T0/T1); below the critical ratio it is multiplied by the quarter ellipse sqrt(1 - ((r - b)/(1 - b))^2).
-The ellipse meets r = 1 with an infinite slope, which no fixed step can follow, so from r = 0.99 on it is a straight line.
+The ellipse meets r = 1 with an infinite slope, which no fixed step can follow: from r = 0.99 on it is a straight line.
 """
 
 from math import expm1, pi, sqrt
@@ -55,14 +55,7 @@ def moved_mass(path, p1, p2, specific_j_kg, inverse_volumes, dt_s):
     dm = dme (1 - exp(-rate dt / dme)) is the rate for a short step and dme for a long one.
     `inverse_volumes` is 1/V1 + 1/V2, 0 for the side that is the atmosphere.
     """
-    ratio = p2 / p1
-    if ratio <= path.b:
-        rate = path.factor * p1
-    elif ratio < LINEAR_FROM:
-        part = (ratio - path.b) * path.ellipse
-        rate = path.factor * p1 * sqrt(1.0 - part * part)
-    else:
-        rate = path.factor * path.slope * (p1 - p2)
+    rate = path.factor * p1 * _share(path, p2 / p1)
     equalising = (p1 - p2) / (GAMMA_GAMMA_1 * specific_j_kg * inverse_volumes)
     if equalising <= 0.0:
         return 0.0

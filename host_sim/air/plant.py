@@ -4,12 +4,12 @@ Each advance takes 1 ms steps while a leg travels or a line fills or vents, and 
 Air goes from volume to volume one path at a time, so each transfer sees what the one before it left.
 """
 
-from math import ceil, pi
+from math import ceil
 
 from .atmosphere import ambient_pa
 from .cylinder import FILM_W_M2_K, LegState, hose_m3, hose_wall_m2
 from .demand import ALL_LEGS, Demand
-from .flow import IDEAL_CRITICAL_RATIO, Path, transfer, vent
+from .flow import Path, transfer, vent
 from .gas import ANR_K, ANR_KG_M3, GAMMA_1, R_J_KG_K, Volume
 from .tank import BrakeCircuit, Hole, charge
 from .valve import DOWN, UP, GearValve
@@ -18,8 +18,10 @@ __all__ = ["DOWN", "UP", "ALL_LEGS", "Demand", "Plant"]
 
 FINE_STEP_S = 0.001
 REST_STEP_S = 0.02
-# Lines count as settled within 2 mbar: below one code of a 12-bit sensor.
-SETTLED_PA = 200.0
+# Lines count as settled within 5 mbar: what is left moves the tank by far less than one code of a 12-bit sensor.
+SETTLED_PA = 500.0
+# At rest the lines only follow the tank's slow drift: they are looked at, and advanced, at this interval.
+LINES_EVERY_S = 0.1
 # A hole that takes more than this share of the tank in one rest step needs fine steps.
 REST_SHARE = 1e-3
 
@@ -48,11 +50,10 @@ class Plant:
         self.extend_line = _line([leg.hose_extend for leg in air.legs], air.valve, extend_pa, ambient_k)
         self.retract_line = _line([leg.hose_retract for leg in air.legs], air.valve, retract_pa, ambient_k)
         self.brake = BrakeCircuit(air.brake, self.ambient_pa_abs, ambient_k) if air.brake else None
-        self.volumes = [self.tank, self.extend_line, self.retract_line]
+        self._line_volumes = [self.extend_line, self.retract_line]
         for leg in self.legs:
-            self.volumes += [leg.extend, leg.retract]
-        if self.brake:
-            self.volumes.append(self.brake.volume)
+            self._line_volumes += [leg.extend, leg.retract]
+        self.volumes = [self.tank, *self._line_volumes] + ([self.brake.volume] if self.brake else [])
         self._valve_path = Path(air.valve.sonic_conductance_m3_s_pa, air.valve.critical_ratio)
         self._leak, self._burst, self._filler, self._torn = Hole(), Hole(), Hole(), Hole()
         self._big_hole = REST_SHARE * air.tank_m3 / (ANR_KG_M3 * R_J_KG_K * ANR_K * REST_STEP_S)
@@ -60,6 +61,7 @@ class Plant:
         self.vented_kg = 0.0
         self.charged_kg = 0.0
         self.moving = False
+        self._waited_s = 0.0
 
     @property
     def tank_pa_abs(self):
@@ -112,25 +114,38 @@ class Plant:
         if demand.altitude_m != self.altitude_m:
             self.altitude_m = demand.altitude_m
             self.ambient_pa_abs = ambient_pa(demand.altitude_m)
-        self.moving = not self._settled(demand)
-        longest = self.step_s if self.moving else REST_STEP_S
-        steps = max(1, ceil(dt_s / longest - 1e-9))
-        for _ in range(steps):
-            self._step(dt_s / steps, demand)
         self.time_s += dt_s
+        lines_due = self.moving or self._waited_s + dt_s >= LINES_EVERY_S
+        self.moving = not (self._tank_settled(demand) and (not lines_due or self._lines_settled(demand)))
+        steps = max(1, ceil(dt_s / (self.step_s if self.moving else REST_STEP_S) - 1e-9))
+        dt_s /= steps
+        if self.moving and self._waited_s > 0.0:
+            self._step_lines(self._waited_s, demand)
+            self._waited_s = 0.0
+        for _ in range(steps):
+            if self.moving:
+                self._step_lines(dt_s, demand)
+            else:
+                self._waited_s += dt_s
+                if lines_due:
+                    self._step_lines(self._waited_s, demand)
+                    self._waited_s = 0.0
+            self._step_tank(dt_s, demand)
 
-    def _settled(self, demand):
-        """Whether one long step is as good as many short ones: nothing travels, fills, vents or is about to."""
+    def _tank_settled(self, demand):
+        """Whether tank, brakes and valve are as well off with one long step as with many short ones."""
         big = self._big_hole
         if demand.burst_m3_s_pa > big or (demand.charge_m3_s_pa > big and demand.charge_pa_abs > self.tank_pa_abs):
             return False
         if demand.line_burst_leg >= 0 or self.gear_valve.wanted(demand) != self.gear_valve.at:
             return False
+        return not self.brake or self.brake.settled(demand)
+
+    def _lines_settled(self, demand):
+        """The same for lines and legs: nothing travels, fills or vents, or is about to."""
         outside = self.ambient_pa_abs
         fed, emptied = self._lines()
         if abs(fed.pa_abs - self.tank_pa_abs) > SETTLED_PA or abs(emptied.pa_abs - outside) > SETTLED_PA:
-            return False
-        if self.brake and not self.brake.settled(self.tank, demand.brake, outside):
             return False
         extend_pa, retract_pa = self.extend_line.pa_abs, self.retract_line.pa_abs
         q_share = demand.airspeed_q_pa / self.air.design_q_pa
@@ -152,21 +167,27 @@ class Plant:
             return demand.jam_travel * self.legs[index].stroke_m
         return -1.0
 
-    def _step(self, dt_s, demand):
+    def _step_lines(self, dt_s, demand):
+        """Valve, lines and legs."""
         outside = self.ambient_pa_abs
         outside_k = demand.ambient_k
-        tank = self.tank
         self.gear_valve.step(dt_s, demand)
         fed, emptied = self._lines()
-        transfer(self._valve_path, tank, fed, dt_s)
+        transfer(self._valve_path, self.tank, fed, dt_s)
         vented = vent(self._valve_path, emptied, outside, outside_k, dt_s)
-        vented += self._step_legs(dt_s, demand, outside, outside_k)
-        vented += self._step_holes(dt_s, demand, outside, outside_k)
-        if self.brake:
-            vented += self.brake.step(dt_s, tank, demand, outside)
-        self.vented_kg += vented
-        for volume in self.volumes:
+        self.vented_kg += vented + self._step_legs(dt_s, demand, outside, outside_k)
+        for volume in self._line_volumes:
             volume.take_wall_heat(dt_s, outside_k)
+
+    def _step_tank(self, dt_s, demand):
+        """Tank, holes and brakes."""
+        outside = self.ambient_pa_abs
+        outside_k = demand.ambient_k
+        self.vented_kg += self._step_holes(dt_s, demand, outside, outside_k)
+        if self.brake:
+            self.vented_kg += self.brake.step(dt_s, self.tank, demand, outside)
+            self.brake.volume.take_wall_heat(dt_s, outside_k)
+        self.tank.take_wall_heat(dt_s, outside_k)
 
     def _step_legs(self, dt_s, demand, outside, outside_k):
         """Air to and from each leg, and its motion; returns the mass that a torn hose lost, kg."""

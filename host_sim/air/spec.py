@@ -19,11 +19,12 @@ class Hose:
 class Leg:
     """One double-acting leg. `travel` x runs from 0 (up) to 1 (down) over `stroke_m`.
 
-    Extension pressurises the full bore unless `extend_on_rod_side`. `load_n(x)` is interpolated from `load_up_n` (x = 0)
-    to `load_down_n` (x = 1): force against extension, positive when it pushes the leg up (weight is negative);
-    `air_load_n` is the extra load against extension at `design_q_pa`, at full travel, growing linearly with x and with q.
+    Extension pressurises the full bore unless `extend_on_rod_side`. The load is a force against extension, N: positive
+    when it pushes the leg up (weight is negative). It runs from `load_up_n` at x = 0 to `load_down_n` at x = 1; on top,
+    `air_load_n` at full travel and `design_q_pa`, growing linearly with x and with dynamic pressure.
     `lock_n` resists the last part of the extension, from `lock_travel` on, and holds the leg at the end of it.
-    `throttle_..._m3_s_pa`: the speed-control fitting at the leg, in series with the hose, both ways; 0 when none is fitted.
+    `throttle_..._m3_s_pa`: C of the speed-control fitting at the leg, in series with the hose, both ways; 0 for none.
+    A dead volume below 0.1 mL counts as 0.1 mL.
     """
 
     bore_m: float
@@ -73,7 +74,7 @@ class Brake:
 
 @dataclass(frozen=True)
 class AirSystem:
-    """The whole plant. Start pressure is gauge and is given by the scenario. `wall_w_k`: heat through the tank's wall."""
+    """The whole plant. `wall_w_k`: heat through the tank's wall. The start pressure is the scenario's."""
 
     tank_m3: float
     legs: tuple[Leg, ...]

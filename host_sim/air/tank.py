@@ -1,10 +1,13 @@
 """The tank with everything that takes from it or gives to it except the gear: leak, burst, filling hose, brakes."""
 
 from .cylinder import FILM_W_M2_K
-from .flow import IDEAL_CRITICAL_RATIO, Path, moved_mass, transfer, vent
-from .gas import CV_J_KG_K, GAMMA, GAMMA_1, Volume
+from .flow import Path, moved_mass, transfer, vent
+from .gas import CV_J_KG_K, GAMMA, GAMMA_1, GAMMA_GAMMA_1, Volume
 
-BRAKE_DEADBAND_PA = 3000.0
+# A proportional valve neither fills nor vents within 10 mbar of what is asked.
+BRAKE_DEADBAND_PA = 1000.0
+# Below 50 mbar/s a long step follows the brake as well as short ones.
+BRAKE_STEADY_PA_S = 5000.0
 # Wall of a brake circuit per volume: mostly hose of 2.5 mm bore, 4/d.
 BRAKE_WALL_PER_M = 1600.0
 
@@ -39,52 +42,57 @@ def charge(path, tank, source_pa, source_k, dt_s):
 class BrakeCircuit:
     """Brake volume behind a proportional valve: its gauge pressure follows brake x tank gauge pressure."""
 
-    __slots__ = ("volume", "path", "drag")
+    __slots__ = ("volume", "path", "drag", "last_share", "rate_pa_s")
 
     def __init__(self, spec, outside_pa, temperature_k):
-        self.volume = Volume(
-            spec.volume_m3, outside_pa, temperature_k, FILM_W_M2_K * BRAKE_WALL_PER_M * spec.volume_m3
-        )
+        self.volume = Volume(spec.volume_m3, outside_pa, temperature_k, FILM_W_M2_K * BRAKE_WALL_PER_M * spec.volume_m3)
         self.path = Path(spec.sonic_conductance_m3_s_pa, spec.critical_ratio)
         self.drag = Hole()
+        self.last_share = 0.0
+        self.rate_pa_s = 0.0
 
-    def wanted_pa(self, tank, share, outside_pa):
-        """Absolute pressure that the valve aims at."""
-        return outside_pa + share * max(tank.pa_abs - outside_pa, 0.0)
-
-    def settled(self, tank, share, outside_pa):
-        """Whether the valve is closed both ways, and will stay so."""
-        here = self.volume.pa_abs
-        return abs(here - self.wanted_pa(tank, share, outside_pa)) <= BRAKE_DEADBAND_PA
+    def settled(self, demand):
+        """Whether nothing is asked of it that was not asked before, and it has become steady."""
+        return demand.brake == self.last_share and abs(self.rate_pa_s) <= BRAKE_STEADY_PA_S
 
     def step(self, dt_s, tank, demand, outside_pa):
         """Fill or vent for dt; returns the mass vented, kg."""
+        volume = self.volume
+        before = volume.pa_abs
         vented = 0.0
-        wanted = self.wanted_pa(tank, demand.brake, outside_pa)
-        here = self.volume.pa_abs
+        wanted = outside_pa + demand.brake * max(tank.pa_abs - outside_pa, 0.0)
         if demand.brake <= 0.0:
-            vented = vent(self.path, self.volume, outside_pa, demand.ambient_k, dt_s)
-        elif here < wanted - BRAKE_DEADBAND_PA / 2.0:
+            vented = vent(self.path, volume, outside_pa, demand.ambient_k, dt_s)
+        elif before < wanted - BRAKE_DEADBAND_PA:
             self._fill(dt_s, tank, wanted)
-        elif here > wanted + BRAKE_DEADBAND_PA:
-            vented = vent(self.path, self.volume, wanted, demand.ambient_k, dt_s)
+        elif before > wanted + BRAKE_DEADBAND_PA:
+            vented = self._release(dt_s, wanted, outside_pa)
         if demand.brake_drag:
-            transfer(self.drag.sized(demand.brake_drag_m3_s_pa), tank, self.volume, dt_s)
+            transfer(self.drag.sized(demand.brake_drag_m3_s_pa), tank, volume, dt_s)
+        self.last_share = demand.brake
+        self.rate_pa_s = (volume.pa_abs - before) / dt_s
         return vented
 
     def _fill(self, dt_s, tank, wanted_pa):
         """Like flow.transfer, but the valve closes when the brake side reaches `wanted_pa`."""
         volume = self.volume
+        here = volume.pa_abs
         specific = tank.energy_j / tank.mass_kg
         inverse = 1.0 / tank.volume_m3 + 1.0 / volume.volume_m3
-        tank_pa = tank.pa_abs
-        if tank_pa <= volume.pa_abs:
-            return
-        moved = moved_mass(self.path, tank_pa, volume.pa_abs, specific, inverse, dt_s)
-        enough = (wanted_pa - volume.pa_abs) * volume.volume_m3 / (GAMMA * GAMMA_1 * specific)
-        moved = min(moved, enough)
-        carried = GAMMA * specific * moved
+        moved = moved_mass(self.path, tank.pa_abs, here, specific, inverse, dt_s)
+        moved = min(moved, (wanted_pa - here) * volume.volume_m3 / (GAMMA_GAMMA_1 * specific))
         tank.mass_kg -= moved
-        tank.energy_j -= carried
+        tank.energy_j -= GAMMA * specific * moved
         volume.mass_kg += moved
-        volume.energy_j += carried
+        volume.energy_j += GAMMA * specific * moved
+
+    def _release(self, dt_s, wanted_pa, outside_pa):
+        """Like flow.vent, but the valve closes when the brake side has fallen to `wanted_pa`."""
+        volume = self.volume
+        here = volume.pa_abs
+        specific = volume.energy_j / volume.mass_kg
+        moved = moved_mass(self.path, here, outside_pa, specific, 1.0 / volume.volume_m3, dt_s)
+        moved = min(moved, (here - wanted_pa) * volume.volume_m3 / (GAMMA_GAMMA_1 * specific))
+        volume.mass_kg -= moved
+        volume.energy_j -= GAMMA * specific * moved
+        return moved
