@@ -1,23 +1,40 @@
 """The bench: the host's implementation of a board, with the air system and the devices behind its pins.
 
-The five board methods are `sample(inputs)`, `apply(outputs)`, `now_ms()`, `feed()` and `make_safe()`. Besides, the bench
-moves physical time: `advance(t_us, pilot)`. Times are us since power-on; the board's own clock is `now_ms()`.
+The five board methods are `sample(inputs)`, `apply(outputs)`, `now_ms()`, `feed()` and `make_safe()`. Besides, the
+bench moves physical time: `advance(t_us)`. Times are us since power-on; the board's own clock is `now_ms()`.
 """
 
 from controller import codes
 from controller.settings import Settings
 
+from .air.demand import Demand
+from .air.gas import R_J_KG_K
 from .air.plant import ALL_LEGS, Plant
 from .devices import Rail, Receiver, Sensor, Supply, Switch
-from .fault_effects import START_EFFECTS, FaultPlan
+from .fault_effects import START_EFFECTS, FaultPlan, conductance
 
 CLOCK_MASK = (1 << 30) - 1
 PA_PER_BAR = 1e5
+SENSOR_NAMES = ("a", "b")
 # The watchdog of the board, and how long an interpreter takes from reset to the first tick (from memory).
 WATCHDOG_US = 500_000
 BOOT_US = 300_000
 # Memory that survives a reset does not survive a supply below this (from memory, small microcontrollers).
 RETAIN_ABOVE_V = 1.5
+# The bore that limits a filling hose (an assumption; it fills 0.75 L in about ten seconds).
+FILLING_HOLE_MM = 0.5
+FAULT_FIELDS = (
+    "burst_m3_s_pa",
+    "valve_stuck",
+    "valve_wire_off",
+    "line_burst_leg",
+    "line_burst_m3_s_pa",
+    "line_burst_side",
+    "jam_leg",
+    "jam_travel",
+    "brake_drag",
+    "brake_drag_m3_s_pa",
+)
 
 
 class Start:
@@ -31,67 +48,55 @@ class Start:
 
 
 class Bench:
-    """One aircraft on the PC. `tank_bar` is gauge; `faults` a list of faults.Fault; `seed` feeds every device."""
+    """One aircraft on the PC, as a scenario begins. The fault fields of the devices are set by fault_effects.py."""
 
     all_legs = ALL_LEGS
 
-    def __init__(self, aircraft, tank_bar, seed, faults, pilot, gear_down=True):
-        self.aircraft = aircraft
-        start = Start(aircraft, tank_bar)
-        for fault in faults:
+    def __init__(self, scenario):
+        aircraft = self.aircraft = scenario.aircraft
+        start = self.start = Start(aircraft, scenario.start.tank_bar)
+        for fault in scenario.faults:
             if fault.kind.at_start:
                 START_EFFECTS[fault.kind.name](start, fault)
-        self.start = start
+        self.pilot = scenario.pilot
+        state = self._state = self.pilot.at(0.0)
         self.plant = Plant(
-            aircraft.air, start.tank_bar * PA_PER_BAR, pilot.ambient_k, pilot.altitude_m, gear_down=gear_down
+            aircraft.air, start.tank_bar * PA_PER_BAR, state.ambient_k, state.altitude_m, scenario.start.gear_down
         )
-        self._make_devices(aircraft, seed)
-        self.demand = type(self).new_demand()
-        self.plan = FaultPlan(faults)
+        self._make_devices(aircraft, scenario.seed)
+        self.demand = Demand()
+        self.plan = FaultPlan(scenario.faults)
         self.t_us = 0
         self.fed_us = 0
-        self.alive = True
         self._clock_us = start.clock_ms * 1000
         self._retained = (0, 0)
         self._light = 0
-        self._pilot = pilot
         self._sticks = [0.0] * codes.N_CHANNELS
+        self._faultless = Demand()
         self.repair()
         self.make_safe()
-        self._set_pilot(pilot)
-        self.plan.update(self, 0)
-        self.supply.step(0, 0, 0)
-
-    @staticmethod
-    def new_demand():
-        """A Demand with nothing asked and nothing broken."""
-        from .air.demand import Demand
-
-        return Demand()
+        self.advance(0)
 
     def _make_devices(self, aircraft, seed):
-        settings = aircraft.settings
-        self.sensors = [Sensor(spec, seed, name) for spec, name in zip(aircraft.sensors, "ab", strict=False)]
+        self.sensors = [Sensor(spec, seed, name) for spec, name in zip(aircraft.sensors, SENSOR_NAMES, strict=False)]
         self.rail = Rail(aircraft.rail, seed)
         self.receiver = Receiver(aircraft.receiver, seed)
         self.supply = Supply(aircraft.supply, seed)
         switches = aircraft.switches
         self.lock_switches = [Switch(switches.lock, seed, f"lock {leg}") for leg in range(switches.lock_count)]
         self.ground_switch = Switch(switches.ground, seed, "ground")
-        self._ground_fitted = switches.ground_fitted
-        self._supply_fitted = settings.supply_fitted
+        self._all = (*self.sensors, self.rail, self.receiver, self.supply, *self.lock_switches, self.ground_switch)
 
     def repair(self):
-        """Everything without faults; the plan applies what is active."""
-        for device in (*self.sensors, self.rail, self.receiver, self.supply, *self.lock_switches, self.ground_switch):
+        """Everything without faults; the plan then applies what is active."""
+        for device in self._all:
             device.repair()
-        fresh, demand = self.new_demand(), self.demand
-        for name in _FAULT_FIELDS:
-            setattr(demand, name, getattr(fresh, name))
+        for name in FAULT_FIELDS:
+            setattr(self.demand, name, getattr(self._faultless, name))
         self.button_stuck = False
         self.clock_rate = 1.0
 
-    # -- the board -----------------------------------------------------------------------------------------------
+    # The board.
 
     def boot(self, inputs):
         """Fill the fields of `inputs` that a board fills before the first tick."""
@@ -104,7 +109,6 @@ class Bench:
         inputs.now_ms = self.now_ms()
         self.receiver.discard(self.t_us, self._sticks)
         self.fed_us = self.t_us
-        self.alive = True
 
     def sample(self, inputs):
         """Raw values of this moment into `inputs`."""
@@ -115,15 +119,15 @@ class Bench:
         gauge_bar = self.plant.tank_pa_gauge / PA_PER_BAR
         for index, sensor in enumerate(self.sensors):
             inputs.counts[index] = sensor.sample(gauge_bar, self.rail.volts, t_us)
-        if self._supply_fitted:
+        if self.aircraft.settings.supply_fitted:
             inputs.supply_counts = self.supply.sample()
         if self.lock_switches:
             locked = self.plant.leg_locked
             for index, switch in enumerate(self.lock_switches):
                 inputs.lock_level[index] = switch.sample(locked[index], t_us)
-        if self._ground_fitted:
-            inputs.ground_level = self.ground_switch.sample(not self._pilot.on_ground, t_us)
-        inputs.button = 1 if self.button_stuck or self._pilot.button else 0
+        if self.aircraft.switches.ground_fitted:
+            inputs.ground_level = self.ground_switch.sample(not self._state.ground, t_us)
+        inputs.button = 1 if self.button_stuck or self._state.button else 0
 
     def apply(self, outputs):
         """Drive coils, servo and light; keep the two words that survive a reset."""
@@ -149,21 +153,40 @@ class Bench:
         self.demand.valve_us = 0
         self._light = 0
 
-    # -- physical time -------------------------------------------------------------------------------------------
+    # Physical time.
 
-    def advance(self, t_us, pilot):
-        """Move to t_us (not earlier than now) under the outputs as they are, the pilot's sticks and the faults."""
+    def advance(self, t_us):
+        """Move to t_us, not earlier than now, under the outputs as they are; then bring sticks and faults up to date."""
         dt_us = t_us - self.t_us
         if dt_us > 0:
             self.plant.advance(dt_us * 1e-6, self.demand)
             self._clock_us += dt_us * self.clock_rate
             self.t_us = t_us
-        self._set_pilot(pilot)
+        state = self._state = self.pilot.at(t_us * 1e-6)
         self.plan.update(self, t_us)
+        self._take_state(state)
         demand = self.demand
         volts = self.supply.step(t_us, demand.coil_up | demand.coil_down, self._light)
         if volts < RETAIN_ABOVE_V:
             self._retained = (0, 0)
+
+    def _take_state(self, state):
+        plant, demand, sticks = self.plant, self.demand, self._sticks
+        speed = state.airspeed_m_s
+        density = plant.ambient_pa_abs / (R_J_KG_K * state.ambient_k)
+        demand.airspeed_q_pa = 0.5 * density * speed * speed
+        demand.altitude_m = state.altitude_m
+        demand.ambient_k = state.ambient_k
+        demand.brake = state.brake
+        demand.charge_m3_s_pa = 0.0
+        if state.filling:
+            demand.charge_pa_abs = self.aircraft.fill_bar * PA_PER_BAR + plant.ambient_pa_abs
+            demand.charge_m3_s_pa = conductance(FILLING_HOLE_MM)
+        sticks[codes.GEAR] = 1.0 if state.switch == codes.UP else 0.0
+        sticks[codes.THROTTLE] = state.throttle
+        sticks[codes.BRAKE] = state.brake
+        sticks[codes.LIGHT] = float(state.light)
+        self.receiver.transmitter_on = bool(state.transmitter)
 
     @property
     def powered(self):
@@ -174,27 +197,14 @@ class Bench:
         """When the watchdog bites if it is not fed again."""
         return self.fed_us + WATCHDOG_US
 
-    def _set_pilot(self, pilot):
-        self._pilot = pilot
-        demand = self.demand
-        demand.brake = pilot.brake
-        demand.airspeed_q_pa = pilot.airspeed_q_pa
-        demand.altitude_m = pilot.altitude_m
-        demand.ambient_k = pilot.ambient_k
-        sticks = self._sticks
-        sticks[codes.GEAR] = 1.0 if pilot.switch == "up" else 0.0
-        sticks[codes.THROTTLE] = pilot.throttle
-        sticks[codes.BRAKE] = pilot.brake
-        sticks[codes.LIGHT] = 1.0 if pilot.light else 0.0
-
     def tick_ms(self):
-        """Tick period of the settings that the board will find: of the first copy that is valid, else the default."""
-        for copy in ("a", "b"):
-            if self.start.settings[copy] == self.aircraft.packed:
-                return self.aircraft.settings.tick_ms
+        """Tick period of the settings that the board finds: the aircraft's while one copy is whole, else the default."""
+        if self.aircraft.packed in self.start.settings.values():
+            return self.aircraft.settings.tick_ms
         return Settings().tick_ms
 
-
-_FAULT_FIELDS = ("burst_m3_s_pa", "leak_scale", "charge_pa_abs", "charge_m3_s_pa", "valve_stuck", "valve_wire_off",
-                 "line_burst_leg", "line_burst_m3_s_pa", "line_burst_side", "jam_leg", "jam_travel", "brake_drag",
-                 "brake_drag_m3_s_pa")
+    def truth(self):
+        """(tank_bar, gear_travel, gear_valve, pilot_switch, true_locked): what the trace shows besides the outputs."""
+        plant = self.plant
+        travel, locked, valve_at = plant.gear_travel, all(plant.leg_locked), plant.valve_at
+        return plant.tank_pa_gauge / PA_PER_BAR, travel, valve_at, codes.POSITION_WORDS[self._state.switch], locked

@@ -59,7 +59,10 @@ class CPythonEngine:
 
     def tick(self, inputs, outputs):
         """One tick; fills `outputs`."""
-        self._controller.tick(inputs, outputs)
+        try:
+            self._controller.tick(inputs, outputs)
+        except Exception as error:
+            raise EngineError(f"CPython: the controller raised {type(error).__name__}: {error}") from error
 
     def restart(self):
         """Throw the controller away; `start` follows."""

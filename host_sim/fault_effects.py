@@ -149,11 +149,6 @@ def _jammed_legs(bench, fault):
     _jam(bench, fault, bench.all_legs)
 
 
-def _filling(bench, fault):
-    bench.demand.charge_pa_abs = fault["pressure"] * 1e5 + bench.plant.ambient_pa_abs
-    bench.demand.charge_m3_s_pa = conductance(fault["hole"])
-
-
 def _lock_switch(made):
     def effect(bench, fault):
         leg = int(fault["leg"]) - 1
@@ -220,7 +215,6 @@ EFFECTS = {
     "brake drag": _brake_drag,
     "jammed leg": _jammed_leg,
     "jammed legs": _jammed_legs,
-    "filling": _filling,
     "lock switch stuck closed": _lock_switch(True),
     "lock switch stuck open": _lock_switch(False),
     "ground wire off": _ground_wire_off,

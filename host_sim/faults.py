@@ -112,6 +112,7 @@ def _hole(default_mm, high_mm=5.0):
     return Parameter("hole", "mm", 0.01, high_mm, default_mm)
 
 
+# fmt: off
 _KINDS = (
     # pressure sensors
     FaultKind("sensor open", "sensor", "A pressure sensor's wire has come off; its input is pulled low.", (_SENSOR,)),
@@ -163,8 +164,6 @@ _KINDS = (
               (_LEG, Parameter("travel", "percent", 0.0, 100.0, 50.0))),
     FaultKind("jammed legs", "gear", "No leg can move past a point of its stroke.",
               (Parameter("travel", "percent", 0.0, 100.0, 50.0),)),
-    FaultKind("filling", "air", "Somebody fills the tank with the power on.",
-              (Parameter("pressure", "bar", 0.5, 15.0, 7.5), _hole(0.5))),
     # switches
     FaultKind("lock switch stuck closed", "switch", "A lock switch reads locked whatever its leg does.", (_LEG,)),
     FaultKind("lock switch stuck open", "switch", "A lock switch never reads locked.", (_LEG,)),
@@ -191,4 +190,5 @@ _KINDS = (
               (Parameter("late", "ms", 1.0, 5000.0, 60.0), Parameter("count", "", 1, 1000, 1, whole=True),
                Parameter("every", "ms", 20.0, 60000.0, 200.0))),
 )
+# fmt: on
 CATALOGUE = {kind.name: kind for kind in _KINDS}

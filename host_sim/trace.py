@@ -1,7 +1,7 @@
 """The trace of a flight: one row a tick, in words and user-facing numbers, and its CSV.
 
-Pressures are gauge. Cells are floats, ints or words, made the same way every time, so that two flights are equal exactly
-when their CSV files are equal byte for byte.
+Pressures are gauge. Cells are floats, ints or words, made the same way every time, so that two flights are equal
+exactly when their CSV files are equal byte for byte.
 """
 
 from controller import codes
@@ -103,40 +103,42 @@ class Recorder:
         tank_bar, travel, valve, pilot_switch, true_locked = truth
         self._tick_t_s[o.tick] = t_s
         cause_t_s = NONE if o.cause == codes.CAUSE_NONE else self._tick_t_s.get(o.cause_tick, t_s)
-        self._rows.append((
-            t_s,
-            round(tank_bar, 4),
-            o.pressure_mbar if o.pressure_mbar != NOT_KNOWN else "unknown",
-            codes.LINK_WORDS[o.link],
-            codes.POSITION_WORDS[o.switch],
-            codes.POSITION_WORDS[o.gear_command],
-            round(travel, 4),
-            codes.LOCK_WORDS[o.locked],
-            codes.MODE_WORDS[o.mode],
-            _joined(self._causes, o.latched, codes.CAUSE_WORDS),
-            codes.ALERT_WORDS[o.alert],
-            codes.SEVERITY_WORDS[o.severity],
-            _percent(o.throttle_permille),
-            _percent(o.brake_permille),
-            YES_NO[o.brakes_on],
-            ON_OFF[o.light],
-            o.supply_mv if o.supply_mv != ABSENT else "absent",
-            codes.CAUSE_WORDS[o.cause],
-            o.cause_value,
-            cause_t_s,
-            codes.REFUSAL_WORDS[o.refusal],
-            o.refusal_value,
-            codes.POSITION_WORDS[valve],
-            o.coil_up,
-            o.coil_down,
-            o.valve_us,
-            o.lamp,
-            o.tone_hz,
-            o.feed,
-            _joined(self._alerts, o.active, codes.ALERT_WORDS),
-            pilot_switch,
-            YES_NO[true_locked],
-        ))
+        self._rows.append(
+            (
+                t_s,
+                round(tank_bar, 4),
+                o.pressure_mbar if o.pressure_mbar != NOT_KNOWN else "unknown",
+                codes.LINK_WORDS[o.link],
+                codes.POSITION_WORDS[o.switch],
+                codes.POSITION_WORDS[o.gear_command],
+                round(travel, 4),
+                codes.LOCK_WORDS[o.locked],
+                codes.MODE_WORDS[o.mode],
+                _joined(self._causes, o.latched, codes.CAUSE_WORDS),
+                codes.ALERT_WORDS[o.alert],
+                codes.SEVERITY_WORDS[o.severity],
+                _percent(o.throttle_permille),
+                _percent(o.brake_permille),
+                YES_NO[o.brakes_on],
+                ON_OFF[o.light],
+                o.supply_mv if o.supply_mv != ABSENT else "absent",
+                codes.CAUSE_WORDS[o.cause],
+                o.cause_value,
+                cause_t_s,
+                codes.REFUSAL_WORDS[o.refusal],
+                o.refusal_value,
+                codes.POSITION_WORDS[valve],
+                o.coil_up,
+                o.coil_down,
+                o.valve_us,
+                o.lamp,
+                o.tone_hz,
+                o.feed,
+                _joined(self._alerts, o.active, codes.ALERT_WORDS),
+                pilot_switch,
+                YES_NO[true_locked],
+            )
+        )
 
 
 def _percent(permille):

@@ -11,5 +11,18 @@ from .streams import stream
 from .supply import Supply
 from .switches import Switch
 
-__all__ = ["ON_LOSS", "Rail", "RailSpec", "Receiver", "ReceiverSpec", "Sensor", "SensorSpec", "Supply", "SupplySpec",
-           "Switch", "SwitchSpec", "SwitchesSpec", "stream"]
+__all__ = [
+    "ON_LOSS",
+    "Rail",
+    "RailSpec",
+    "Receiver",
+    "ReceiverSpec",
+    "Sensor",
+    "SensorSpec",
+    "Supply",
+    "SupplySpec",
+    "Switch",
+    "SwitchSpec",
+    "SwitchesSpec",
+    "stream",
+]

@@ -9,15 +9,34 @@ LONGEST_PULSE_US = 2500
 
 
 class Receiver:
-    """A receiver and the radio link to it. Times are us since the start of the flight.
+    """A receiver and the radio link to it. Times are us since power-on; `transmitter_on` is the pilot's doing.
 
     `sample` runs every frame that has started up to now, and hands over the pulses that have ended: the width of the
-    last one of each channel, and whether it ended since the sample before. The fault fields are set by fault_effects.py.
+    last one of each channel, and whether it ended since the sample before. fault_effects.py sets the fault fields.
     """
 
-    __slots__ = ("spec", "link_off", "on_loss", "stutter_off_us", "stutter_on_us", "stutter_from_us", "wire_off",
-                 "stuck_us", "reversed", "order", "glitch", "frame_us", "_glitch_left", "_random", "_next_us", "_last",
-                 "_lost_us", "_pending", "_stagger_us")
+    __slots__ = (
+        "spec",
+        "transmitter_on",
+        "link_off",
+        "on_loss",
+        "stutter_off_us",
+        "stutter_on_us",
+        "stutter_from_us",
+        "wire_off",
+        "stuck_us",
+        "reversed",
+        "order",
+        "glitch",
+        "frame_us",
+        "_glitch_left",
+        "_random",
+        "_next_us",
+        "_last",
+        "_lost_us",
+        "_pending",
+        "_stagger_us",
+    )
 
     def __init__(self, spec, seed):
         self.spec = spec
@@ -27,6 +46,7 @@ class Receiver:
         self._pending = [[] for _ in CHANNELS]
         self._next_us = int(self._random.uniform(0.0, spec.frame_ms * 1000.0))
         self._glitch_left = [0] * codes.N_CHANNELS
+        self.transmitter_on = True
         self.repair()
 
     def repair(self):
@@ -70,7 +90,7 @@ class Receiver:
         self.sample(t_us, sticks, ignored, [0] * codes.N_CHANNELS)
 
     def _lost(self, t_us):
-        if self.link_off:
+        if self.link_off or not self.transmitter_on:
             return True
         period = self.stutter_off_us + self.stutter_on_us
         return period > 0 and (t_us - self.stutter_from_us) % period < self.stutter_off_us

@@ -34,8 +34,24 @@ class Rail:
 class Sensor:
     """One ratiometric gauge sensor. The fault fields are set by fault_effects.py."""
 
-    __slots__ = ("spec", "is_open", "is_short", "is_frozen", "offset_bar", "extra_noise_bar", "drift_bar_s", "drift_from_us",
-                 "makes_us", "breaks_us", "breaks_from_us", "_frozen_code", "_random", "_scale", "_slope", "_gain")
+    __slots__ = (
+        "spec",
+        "is_open",
+        "is_short",
+        "is_frozen",
+        "offset_bar",
+        "extra_noise_bar",
+        "drift_bar_s",
+        "drift_from_us",
+        "makes_us",
+        "breaks_us",
+        "breaks_from_us",
+        "_frozen_code",
+        "_random",
+        "_scale",
+        "_slope",
+        "_gain",
+    )
 
     def __init__(self, spec, seed, name):
         self.spec = spec

@@ -4,7 +4,7 @@ from .streams import stream
 
 
 class Switch:
-    """One contact. `stuck` None, True (made) or False (not made); `wire_off` reads the spec's level for a broken wire."""
+    """One contact. `stuck` None, True (made) or False (not made); `wire_off` reads the level of a broken wire."""
 
     __slots__ = ("spec", "stuck", "wire_off", "_made", "_bounce_until_us", "_random")
 
