@@ -12,6 +12,9 @@ from controller import codes
 from controller.settings import Settings
 
 from . import aircraft_settings
+from .air.atmosphere import SEA_LEVEL_PA
+from .air.gas import ANR_K, ANR_KG_M3, GAMMA, R_J_KG_K
+from .air.sizing import extend_side, retract_side
 from .air.spec import AirSystem, Brake, Hose, Leg, Valve
 from .aircraft_devices import read_channels, read_rail, read_receiver, read_sensors, read_supply, read_switches
 from .devices import RailSpec, ReceiverSpec, SensorSpec, SupplySpec, SwitchesSpec
@@ -20,11 +23,9 @@ from .yamlfile import Mapping, Scalar, merged, read
 
 AIRCRAFT_DIR = Path(__file__).parent / "aircraft"
 _VALVES = {"spring-return": "spring", "two-coil": "two-coil", "servo": "servo"}
-# ANR reference density times gas constant times reference temperature (ISO 6358, ISO 8778): Pa.
-_ANR_PA = 1.185 * 287.05287 * 293.15
+_ANR_PA = ANR_KG_M3 * R_J_KG_K * ANR_K
 _LEAK_DOWN_S = 600.0
 _SEA_LEVEL_DENSITY_KG_M3 = 1.225
-_SEA_LEVEL_PA = 101325.0
 
 
 @dataclass(frozen=True)
@@ -66,7 +67,7 @@ def load_aircraft(path, options=None):
     tank = top.take("tank", Mapping)
     tank_m3, fill_bar, leak, wall_w_k = _read_tank(tank, unit, values)
     gear = top.take("gear", Mapping)
-    leg_names, legs, design_q_pa = _read_gear(gear, values)
+    leg_names, legs, design_q_pa = _read_gear(gear)
     valve, valve_kind = _read_valve(top.take("valve", Mapping))
     air = AirSystem(
         tank_m3=tank_m3,
@@ -77,6 +78,7 @@ def load_aircraft(path, options=None):
         wall_w_k=wall_w_k,
         design_q_pa=design_q_pa,
     )
+    _follow_from_air(air, fill_bar, values)
     rail = read_rail(top.take("rail", Mapping), values)
     sensors = read_sensors(top.take("sensors", Mapping), rail, values)
     receiver = read_receiver(top.take("receiver", Mapping), *read_channels(top.take("channels", Mapping), values), values)
@@ -126,12 +128,12 @@ def _read_tank(node, unit, values):
     values["fill_mbar"] = fill_mbar
     tank_m3 = volume_ml * 1e-6
     # An isothermal tank falls at p_abs C rho0 R T0 / V through a choked hole; the owner measures it from the fill.
-    fill_pa_abs = fill_mbar * 100.0 + _SEA_LEVEL_PA
+    fill_pa_abs = fill_mbar * 100.0 + SEA_LEVEL_PA
     leak = tank_m3 * leak_down_mbar * 100.0 / (_LEAK_DOWN_S * fill_pa_abs * _ANR_PA)
     return tank_m3, fill_mbar / 1000.0, leak, wall_w_k
 
 
-def _read_gear(node, values):
+def _read_gear(node):
     speed_m_s = node.take("forced_at_most").quantity("m/s", 0.0, 150.0)
     legs_node = node.take("legs", Mapping)
     node.close()
@@ -139,26 +141,22 @@ def _read_gear(node, values):
         legs_node.fail(f"has {len(legs_node.items)} legs; allowed: 1 to {codes.N_LEGS}")
     names = tuple(legs_node.items)
     legs = tuple(_read_leg(legs_node.take(name, Mapping)) for name in names)
-    for side in ("extend", "retract"):
-        values[f"{side}_swept_ul"] = 1e9 * sum(leg_swept_m3(leg, side) for leg in legs)
-        values[f"{side}_dead_ul"] = 1e9 * sum(leg_dead_m3(leg, side) for leg in legs)
     return names, legs, 0.5 * _SEA_LEVEL_DENSITY_KG_M3 * speed_m_s**2
 
 
-def leg_swept_m3(leg, side):
-    """Volume that one stroke to `side` ("extend" or "retract") fills, m3."""
-    area = 0.7853981633974483 * leg.bore_m**2
-    if (side == "extend") == leg.extend_on_rod_side:
-        area -= 0.7853981633974483 * leg.rod_m**2
-    return area * leg.stroke_m
-
-
-def leg_dead_m3(leg, side):
-    """Hose and end volume that a stroke to `side` fills besides, m3."""
-    hose, end_m3 = (
-        (leg.hose_extend, leg.dead_extend_m3) if side == "extend" else (leg.hose_retract, leg.dead_retract_m3)
-    )
-    return 0.7853981633974483 * hose.bore_m**2 * hose.length_m + end_m3
+def _follow_from_air(air, fill_bar, values):
+    """Settings that follow from the geometry, by the closed forms of air/sizing.py."""
+    fill_pa_gauge = fill_bar * 1e5
+    for name, side in (("extend", extend_side(air)), ("retract", retract_side(air))):
+        values[f"{name}_swept_ul"] = 1e9 * side.swept_m3
+        values[f"{name}_dead_ul"] = 1e9 * side.dead_m3
+    brake_m3 = air.brake.volume_m3 if air.brake else 0.0
+    values["brake_mbar"] = GAMMA * fill_pa_gauge * brake_m3 / air.tank_m3 / 100.0
+    # A stroke that only fills the hoses costs this share of a whole one; the watch stands midway (SR-15).
+    side = extend_side(air)
+    hoses = fill_pa_gauge * side.dead_m3
+    share = hoses / (hoses + (fill_pa_gauge + SEA_LEVEL_PA) * side.swept_m3)
+    values["stroke_fraction_permille"] = min(max(500.0 + 500.0 * share, 300.0), 750.0)
 
 
 def _read_leg(node):
