@@ -180,6 +180,8 @@ def _read_leg(node):
         dead_extend_m3=node.take("end_volume").quantity("m^3", 0.0, 2e-5, show="mL"),
         dead_retract_m3=node.take("end_volume").quantity("m^3", 0.0, 2e-5, show="mL"),
         extend_on_rod_side=node.take("extends_on").word(("bore side", "rod side")) == "rod side",
+        throttle_extend_m3_s_pa=_conductance(node, "flow_control_extend"),
+        throttle_retract_m3_s_pa=_conductance(node, "flow_control_retract"),
         hose_extend=Hose(hose_bore_m, node.take("hose_extend").quantity("m", 0.05, 5.0)),
         hose_retract=Hose(hose_bore_m, node.take("hose_retract").quantity("m", 0.05, 5.0)),
     )
@@ -187,11 +189,15 @@ def _read_leg(node):
     return leg
 
 
+def _conductance(node, key):
+    return node.take(key).quantity("m^3/(s Pa)", 1e-12, 1e-7, show="dm3/(s bar)")
+
+
 def _read_valve(node):
     kind = node.take("kind").word(tuple(_VALVES))
     valve = Valve(
         kind=_VALVES[kind],
-        sonic_conductance_m3_s_pa=node.take("conductance").quantity("m^3/(s Pa)", 1e-12, 1e-7, show="dm3/(s bar)"),
+        sonic_conductance_m3_s_pa=_conductance(node, "conductance"),
         critical_ratio=node.take("critical_ratio").number(0.05, 0.6),
         switch_s=node.take("switch_time").quantity("s", 0.0, 0.5, show="ms"),
         servo_down_us=round(node.take("servo_down").quantity("us", 800, 2200)) if kind == "servo" else 1100,
@@ -206,7 +212,7 @@ def _read_brakes(node):
         return None
     brake = Brake(
         volume_m3=node.take("volume").quantity("m^3", 1e-8, 1e-4, show="mL"),
-        sonic_conductance_m3_s_pa=node.take("conductance").quantity("m^3/(s Pa)", 1e-12, 1e-7, show="dm3/(s bar)"),
+        sonic_conductance_m3_s_pa=_conductance(node, "conductance"),
         critical_ratio=node.take("critical_ratio").number(0.05, 0.6),
     )
     node.close()
