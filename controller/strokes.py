@@ -24,27 +24,28 @@ FEW_MBAR = 25
 class Window:
     """Ring of smooth pressures, one a tick, for the mean fall over `burst_window`."""
 
-    __slots__ = ("full", "oldest", "_ring", "_at", "_need")
+    __slots__ = ("full", "oldest", "_ring", "_at", "_filled", "_need")
 
     def __init__(self, need):
         self._need = need
         self._ring = [0] * need
         self._at = 0
+        self._filled = 0
         self.full = 0
         self.oldest = 0
 
     def restart(self):
-        self._at = 0
+        self._filled = 0
         self.full = 0
 
     def push(self, value):
-        """Store `value`; afterwards, with `full` 1, `oldest` is the one from `need` ticks ago."""
-        self.oldest = self._ring[self._at]
+        """Store `value`; with `full` 1, `oldest` is the one from `need` ticks ago, all of them since the restart."""
+        if self._filled == self._need:
+            self.full = 1
+            self.oldest = self._ring[self._at]
+        else:
+            self._filled += 1
         self._ring[self._at] = value
-        if self.full == 0:
-            if self._at + 1 == self._need:
-                self.full = 1
-                self.oldest = self._ring[0]
         self._at += 1
         if self._at == self._need:
             self._at = 0
@@ -66,7 +67,7 @@ class Strokes:
         "ended",
         "_s",
         "_l",
-        "_last",
+        "last",
         "_from_settled",
         "_start_smooth",
         "_start_known",
@@ -91,7 +92,7 @@ class Strokes:
         self.too_cheap = 0
         self.judged = 0
         self.ended = 0
-        self._last = DOWN
+        self.last = DOWN
         self._from_settled = 0
         self._start_smooth = 0
         self._start_known = 0
@@ -105,11 +106,11 @@ class Strokes:
         """One tick. `command` is the output of the last tick; `brake_seen` 1 with a fresh valid brake pulse."""
         self.ended = 0
         self._watch_brake(brake_seen, brake_us)
-        if command != self._last:
+        if command != self.last:
             self._begin(command, pressure)
         else:
             self._go_on(pressure)
-        self._last = command
+        self.last = command
         self._weigh_burst(command, pressure)
         self._weigh_loss(command, pressure)
 
@@ -157,7 +158,7 @@ class Strokes:
         if self._start_known == 0:
             return 0
         start_mbar = self._start_smooth // 16
-        if self._last == UP:
+        if self.last == UP:
             return isothermal_drop_mbar(start_mbar, self._l.retract_ratio, self._l.retract_dead)
         return isothermal_drop_mbar(start_mbar, self._l.extend_ratio, self._l.extend_dead)
 
