@@ -7,12 +7,12 @@ values. A value stays until the next beat that names it.
 import bisect
 from dataclasses import dataclass, field
 
-from .air.atmosphere import ambient_pa
-from .air.gas import R_J_KG_K
+from controller import codes
+
 from .yamlfile import Mapping
 
 _EPSILON_S = 1e-9
-# What can ramp: unit, low, high. What switches: its words, the second one being "true".
+# What can ramp: unit, low, high. What switches: its words, whose place is the value.
 RAMPS = {
     "throttle": ("percent", 0.0, 100.0),
     "brake": ("percent", 0.0, 100.0),
@@ -24,7 +24,9 @@ STEPS = {
     "switch": ("down", "up"),
     "light": ("off", "on"),
     "button": ("released", "pressed"),
-    "wheels": ("in the air", "on the ground"),
+    "transmitter": ("off", "on"),
+    "ground": ("no", "yes"),
+    "filling": ("off", "on"),
 }
 
 
@@ -32,34 +34,36 @@ STEPS = {
 class PilotState:
     """Everything outside the aircraft's own devices at one time.
 
-    switch          "down" or "up": where the stick is
+    switch          codes.DOWN or codes.UP, where the stick is
     throttle, brake 0 .. 1
-    light, button   whether the light switch is on, whether the acknowledge button is pressed
-    on_ground       whether the wheels carry the aircraft
-    airspeed_m_s    true airspeed; airspeed_q_pa its dynamic pressure in the air of altitude_m and ambient_k
+    light, button   0 or 1
+    transmitter     0 or 1: whether the pilot's radio is on
+    ground          0 or 1: whether the wheels carry the aircraft
+    filling         0 or 1: whether a charging hose fills the tank
+    airspeed_m_s, altitude_m, ambient_k
     """
 
-    switch: str = "down"
+    switch: int = codes.DOWN
     throttle: float = 0.0
     brake: float = 0.0
-    light: bool = False
-    button: bool = False
-    on_ground: bool = True
+    light: int = 0
+    button: int = 0
+    transmitter: int = 1
+    ground: int = 1
+    filling: int = 0
     airspeed_m_s: float = 0.0
     altitude_m: float = 0.0
     ambient_k: float = 288.15
-    airspeed_q_pa: float = 0.0
 
 
-# Attribute of PilotState for each key, and what the words of a key stand for; others are named alike.
-_ATTRIBUTES = {"airspeed": "airspeed_m_s", "altitude": "altitude_m", "ambient": "ambient_k", "wheels": "on_ground"}
+_ATTRIBUTES = {"airspeed": "airspeed_m_s", "altitude": "altitude_m", "ambient": "ambient_k"}
 
 
 @dataclass
 class _Track:
     """One value over time: pieces (start_s, start value, end_s, end value); after a piece its end value holds."""
 
-    first: float | bool | str
+    first: float | int
     starts_s: list[float] = field(default_factory=list)
     pieces: list[tuple] = field(default_factory=list)
 
@@ -89,8 +93,6 @@ class Pilot:
         state = self._state
         for name, track in self._tracks:
             setattr(state, name, track.at(t_s))
-        density_kg_m3 = ambient_pa(state.altitude_m) / (R_J_KG_K * state.ambient_k)
-        state.airspeed_q_pa = 0.5 * density_kg_m3 * state.airspeed_m_s**2
         return state
 
 
@@ -136,5 +138,4 @@ def _read_beat(beat, at_s, over_s, tracks):
             value = scalar.quantity(unit, low, high)
             track.add(at_s, at_s + over_s, value / 100.0 if unit == "percent" else value)
         else:
-            word = scalar.word(STEPS[key])
-            track.add(at_s, at_s, word if key == "switch" else word == STEPS[key][1])
+            track.add(at_s, at_s, STEPS[key].index(scalar.word(STEPS[key])))
