@@ -1,5 +1,7 @@
 """The tank with everything that takes from it or gives to it except the gear: leak, burst, filling hose, brakes."""
 
+from math import ceil
+
 from .cylinder import FILM_W_M2_K
 from .flow import Path, moved_mass, transfer, vent
 from .gas import CV_J_KG_K, GAMMA, GAMMA_1, GAMMA_GAMMA_1, Volume
@@ -8,6 +10,7 @@ from .gas import CV_J_KG_K, GAMMA, GAMMA_1, GAMMA_GAMMA_1, Volume
 BRAKE_DEADBAND_PA = 1000.0
 # Below 50 mbar/s a long step follows the brake as well as short ones.
 BRAKE_STEADY_PA_S = 5000.0
+DRAG_STEP_S = 0.001
 # Wall of a brake circuit per volume: mostly hose of 2.5 mm bore, 4/d.
 BRAKE_WALL_PER_M = 1600.0
 
@@ -56,7 +59,17 @@ class BrakeCircuit:
         return demand.brake == self.last_share and abs(self.rate_pa_s) <= BRAKE_STEADY_PA_S
 
     def step(self, dt_s, tank, demand, outside_pa):
-        """Fill or vent for dt; returns the mass vented, kg."""
+        """Fill or vent for dt; returns the mass vented, kg. Air that drags through while the same air vents needs short
+        steps, or the one would fill in a step what the other empties in the next."""
+        if not demand.brake_drag:
+            return self._step(dt_s, tank, demand, outside_pa)
+        steps = ceil(dt_s / DRAG_STEP_S - 1e-9)
+        vented = 0.0
+        for _ in range(steps):
+            vented += self._step(dt_s / steps, tank, demand, outside_pa)
+        return vented
+
+    def _step(self, dt_s, tank, demand, outside_pa):
         volume = self.volume
         before = volume.pa_abs
         vented = 0.0
