@@ -68,7 +68,19 @@ TONE_HZ = 3
 class Alerts:
     """Set `wanted[a]` to 1 or 0 for every alert in every tick, then call `step`."""
 
-    __slots__ = ("wanted", "active", "rose", "shown", "_absent", "_acked", "_clear_need", "_tick_ms", "_time_ms", "_button", "_button_was")
+    __slots__ = (
+        "wanted",
+        "active",
+        "rose",
+        "shown",
+        "_absent",
+        "_acked",
+        "_clear_need",
+        "_tick_ms",
+        "_time_ms",
+        "_button",
+        "_button_was",
+    )
 
     def __init__(self, limits):
         self._clear_need = limits.alert_clear_ticks

@@ -128,7 +128,18 @@ class Switch:
     up_done     1 in the one tick whose frame completes a run to UP
     """
 
-    __slots__ = ("frame", "position", "down_run", "up_done", "_seen", "_run", "_need", "_low_us", "_high_us", "_up_high")
+    __slots__ = (
+        "frame",
+        "position",
+        "down_run",
+        "up_done",
+        "_seen",
+        "_run",
+        "_need",
+        "_low_us",
+        "_high_us",
+        "_up_high",
+    )
 
     def __init__(self, settings):
         self._need = settings.switch_frames

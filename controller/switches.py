@@ -33,7 +33,20 @@ class Locks:
     distrusted    1 while any switch is not trusted
     """
 
-    __slots__ = ("leg", "all", "overdue", "distrusted", "_n", "_level", "_open", "_closed", "_due", "_up_ticks", "_down", "_was_locked")
+    __slots__ = (
+        "leg",
+        "all",
+        "overdue",
+        "distrusted",
+        "_n",
+        "_level",
+        "_open",
+        "_closed",
+        "_due",
+        "_up_ticks",
+        "_down",
+        "_was_locked",
+    )
 
     def __init__(self, settings, limits):
         self._n = settings.lock_count

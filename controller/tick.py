@@ -32,7 +32,8 @@ from .journal import Scribe
 from .levers import Lever
 from .limits import Limits
 from .packing import choose
-from .pressure import ADC_MAX, Pressure
+from .pressure import Pressure
+from .sensor import ADC_MAX
 from .settings import Settings
 from .strokes import Strokes
 from .switches import Ground, Locks

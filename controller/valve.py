@@ -18,7 +18,19 @@ SERVO_HIGH_US = 2200
 class Valve:
     """`step` writes the three valve fields of Outputs."""
 
-    __slots__ = ("_kind", "_down_us", "_up_us", "_pulse_need", "_repeat_need", "_dead_need", "_pulse", "_repeat", "_dead", "_last", "_any")
+    __slots__ = (
+        "_kind",
+        "_down_us",
+        "_up_us",
+        "_pulse_need",
+        "_repeat_need",
+        "_dead_need",
+        "_pulse",
+        "_repeat",
+        "_dead",
+        "_last",
+        "_any",
+    )
 
     def __init__(self, settings, kind, servo_down_us, servo_up_us):
         self._kind = kind
