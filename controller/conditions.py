@@ -30,7 +30,6 @@ from .codes import (
     ALERT_SUPPLY,
     ALERT_THROTTLE,
     ALERT_WIRING,
-    HELD,
     LINK_LOST,
     LOCKED_OUT,
     NO,
@@ -60,14 +59,13 @@ def is_equal(value, other):
 class Conditions:
     """Fills `wanted` of an Alerts. Boot-time alerts are set once."""
 
-    __slots__ = ("wanted", "_s", "_l", "_low", "_supply", "_supply_low")
+    __slots__ = ("wanted", "_s", "_l", "_low", "_supply")
 
     def __init__(self, settings, limits, alerts, settings_state, valve_kind, restarted):
         self._s = settings
         self._l = limits
         self._low = Persist(limits.warn_ticks, limits.heal_ticks)
         self._supply = Persist(2, limits.heal_ticks)
-        self._supply_low = 0
         wanted = alerts.wanted
         wanted[ALERT_SETTINGS_NONE] = is_equal(settings_state, SETTINGS_NONE)
         wanted[ALERT_SETTINGS_DIFFER] = is_equal(settings_state, SETTINGS_DIFFER)
