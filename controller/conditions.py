@@ -42,7 +42,7 @@ from .codes import (
     VALVE_INVALID,
     YES,
 )
-from .frames import ABSENT, NOT_KNOWN
+from .frames import ABSENT
 from .persist import Persist
 
 # A supply that hovers around the point must not blink: 2 % of a 5 V supply.
@@ -92,9 +92,9 @@ class Conditions:
 
     def levers(self, throttle, brake, light):
         """A fitted channel without pulses gets an advisory, never silence (SR-21)."""
-        self.wanted[ALERT_THROTTLE] = is_equal(throttle.permille, NOT_KNOWN)
-        self.wanted[ALERT_BRAKE_CHANNEL] = is_equal(brake.permille, NOT_KNOWN)
-        self.wanted[ALERT_LIGHT_CHANNEL] = is_equal(light.permille, NOT_KNOWN)
+        self.wanted[ALERT_THROTTLE] = throttle.lost
+        self.wanted[ALERT_BRAKE_CHANNEL] = brake.lost
+        self.wanted[ALERT_LIGHT_CHANNEL] = light.lost
 
     def _gear(self, gear, switch, link):
         wanted = self.wanted

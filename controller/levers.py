@@ -10,17 +10,19 @@ from .frames import ABSENT, NOT_KNOWN
 
 
 class Lever:
-    """One channel. `permille` is ABSENT when not fitted; `seen` is 1 with a fresh valid pulse at this tick."""
+    """One channel. `permille` is ABSENT when not fitted; `seen` is 1 with a fresh valid pulse at this tick; `lost` is 1
+    after half a second without one, from power-on too."""
 
-    __slots__ = ("permille", "seen", "width_us", "_fitted", "_channel", "_rest_us", "_travel_us", "_age", "_lost")
+    __slots__ = ("permille", "seen", "lost", "width_us", "_fitted", "_channel", "_rest_us", "_travel_us", "_age", "_need")
 
     def __init__(self, channel, fitted, rest_us, end_us, limits):
         self._channel = channel
         self._fitted = fitted
         self._rest_us = rest_us
         self._travel_us = end_us - rest_us
-        self._lost = limits.lever_lost_ticks
-        self._age = self._lost
+        self._need = limits.lever_lost_ticks
+        self._age = 0
+        self.lost = 0
         self.permille = ABSENT
         if fitted == 1:
             self.permille = NOT_KNOWN
@@ -31,11 +33,13 @@ class Lever:
         self.seen = 0
         if self._fitted == 0:
             return
-        if self._age < self._lost:
+        self.lost = 0
+        if self._age < self._need:
             self._age += 1
         if inputs.fresh[self._channel] == 1:
             self._take(inputs.pulse_us[self._channel])
-        if self._age >= self._lost:
+        if self._age >= self._need:
+            self.lost = 1
             self.permille = NOT_KNOWN
 
     def _take(self, width_us):
