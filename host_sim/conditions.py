@@ -137,7 +137,8 @@ def _read_condition(name, scalar):
             said = text.removeprefix(kind + " ")
             return Condition(column, COLUMNS.index(column), kind, _number(scalar, said, column, unit), said)
     kind, word = "has" if column in LISTS else "is", text
-    for start in ("has not", "not", "has"):
+    # Some words begin with "not" themselves ("not locked").
+    for start in () if text in words else ("has not", "not", "has"):
         if text.startswith(start + " "):
             kind, word = start, text.removeprefix(start + " ")
             break

@@ -18,8 +18,8 @@ from .yamlfile import Mapping, Scalar, Sequence, read
 
 SCENARIO_DIR = Path(__file__).parent / "scenarios"
 LONGEST_S = 3600.0
-SIDES = ("acts", "spares")
-_COVER = re.compile(r"(SR-\d\d) (acts|spares)\Z")
+SIDES = ("acts", "spares", "limit")
+_COVER = re.compile(r"(SR-\d\d) (acts|spares|limit)\Z")
 
 
 @dataclass(frozen=True)
