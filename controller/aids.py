@@ -3,6 +3,7 @@
 from .codes import DOWN, LOCK_CLOSED, LOCK_NOT_FITTED, NO, UNKNOWN, UP, YES
 from .frames import ABSENT
 from .levers import Beyond
+from .limits import SUPPLY_DEADBAND_MV
 from .persist import Persist
 
 DEAD_ZONE_PERMILLE = 20
@@ -25,7 +26,20 @@ def both(one, other):
 class Aids:
     """brakes_on, not_down: 1 while confirmed. light: 1 while the landing light may be lit."""
 
-    __slots__ = ("brakes_on", "not_down", "light", "_throttle", "_brake", "_light", "_brakes", "_idle")
+    __slots__ = (
+        "brakes_on",
+        "not_down",
+        "light",
+        "_throttle",
+        "_brake",
+        "_light",
+        "_brakes",
+        "_idle",
+        "_down",
+        "_down_need",
+        "_shed",
+        "_shed_mv",
+    )
 
     def __init__(self, settings, limits):
         idle = settings.throttle_idle_permille
@@ -37,15 +51,21 @@ class Aids:
         self.brakes_on = 0
         self.not_down = 0
         self.light = 0
+        # Where the legs are at power-on is not known, so a boot counts as a change to DOWN.
+        self._down = 0
+        self._down_need = limits.stroke_ticks
+        self._shed = 0
+        self._shed_mv = limits.supply_permit_mv
 
-    def step(self, command, throttle, brake, light, locks, strokes, supply_mv, supply_shed_mv):
+    def step(self, command, throttle, brake, light, locks, supply_mv):
         """One tick. `command` is this tick's output; levers are levers.Lever."""
         self._throttle.step(throttle.permille)
         self._brake.step(brake.permille)
         self._light.step(light.permille)
         self.brakes_on = self._brakes.step(self._brake_fact(throttle.permille, brake.permille))
         self.not_down = self._idle.step(self._idle_fact(command, throttle.permille))
-        self._light_step(command, locks, strokes, supply_mv, supply_shed_mv)
+        self._watch_supply(supply_mv)
+        self._light_step(command, locks)
 
     def _brake_fact(self, throttle_permille, brake_permille):
         if throttle_permille == ABSENT:
@@ -65,19 +85,28 @@ class Aids:
             return NO
         return YES
 
-    def _light_step(self, command, locks, strokes, supply_mv, supply_shed_mv):
+    def _watch_supply(self, supply_mv):
+        if supply_mv == ABSENT:
+            return
+        # Off at once; on again only a little higher, or the lamp's own load would make it flicker.
+        if supply_mv < self._shed_mv:
+            self._shed = 1
+        if supply_mv >= self._shed_mv + SUPPLY_DEADBAND_MV:
+            self._shed = 0
+
+    def _light_step(self, command, locks):
         self.light = 0
         if command == UP:
+            self._down = 0
             return
+        if self._down < self._down_need:
+            self._down += 1
         if self._light.fact != YES:
             return
-        if supply_mv != ABSENT:
-            if supply_mv < supply_shed_mv:
-                return
+        if self._shed == 1:
+            return
         if locks.all == LOCK_NOT_FITTED:
-            if strokes.last == UP:
-                return
-            if strokes.in_progress == 1:
+            if self._down < self._down_need:
                 return
         elif locks.all != LOCK_CLOSED:
             return

@@ -43,10 +43,8 @@ from .codes import (
     YES,
 )
 from .frames import ABSENT
+from .limits import SUPPLY_DEADBAND_MV
 from .persist import Persist
-
-# A supply that hovers around the point must not blink: 2 % of a 5 V supply.
-SUPPLY_DEADBAND_MV = 100
 
 
 def is_equal(value, other):
@@ -61,7 +59,7 @@ class Conditions:
 
     __slots__ = ("wanted", "_s", "_l", "_low", "_supply")
 
-    def __init__(self, settings, limits, alerts, settings_state, valve_kind, restarted):
+    def __init__(self, settings, limits, alerts, settings_state, valve_kind):
         self._s = settings
         self._l = limits
         self._low = Persist(limits.warn_ticks, limits.heal_ticks)
@@ -71,10 +69,9 @@ class Conditions:
         wanted[ALERT_SETTINGS_DIFFER] = is_equal(settings_state, SETTINGS_DIFFER)
         wanted[ALERT_SETTINGS_ONE] = is_equal(settings_state, SETTINGS_ONE_COPY)
         wanted[ALERT_WIRING] = is_equal(valve_kind, VALVE_INVALID)
-        wanted[ALERT_RESTARTED] = restarted
         self.wanted = wanted
 
-    def step(self, gear, switch, link, pressure, supply_mv, strokes, tank, locks, aids, health):
+    def step(self, gear, switch, link, pressure, supply_mv, strokes, tank, locks, aids, health, restarts):
         """One tick."""
         wanted = self.wanted
         self._gear(gear, switch, link)
@@ -89,6 +86,7 @@ class Conditions:
         wanted[ALERT_CHARGING] = tank.charging
         wanted[ALERT_STROKE] = strokes.too_cheap
         wanted[ALERT_LATE] = health.late
+        wanted[ALERT_RESTARTED] = 1 - is_equal(restarts.count, 0)
 
     def levers(self, throttle, brake, light):
         """A fitted channel without pulses gets an advisory, never silence (SR-21)."""

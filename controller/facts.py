@@ -43,7 +43,6 @@ class Facts:
         "frame",
         "down_run",
         "up_done",
-        "locked_out",
         "settings_ok",
         "wiring_ok",
         "pressure_known",
@@ -62,7 +61,6 @@ class Facts:
         self.frame = POSITION_UNKNOWN
         self.down_run = 0
         self.up_done = 0
-        self.locked_out = 0
         self.settings_ok = 0
         self.wiring_ok = 0
         self.pressure_known = 0
@@ -86,7 +84,7 @@ class Judge:
 
     __slots__ = ("facts", "_s", "_l", "_low", "_pressure", "_supply", "_air", "_supply_ok")
 
-    def __init__(self, settings, limits, settings_state, valve_kind, locked_out):
+    def __init__(self, settings, limits, settings_state, valve_kind):
         self._s = settings
         self._l = limits
         self._low = Persist(limits.low_ticks, limits.heal_ticks)
@@ -95,7 +93,6 @@ class Judge:
         self._air = Steady(limits.permit_ticks)
         self._supply_ok = Steady(limits.permit_ticks)
         facts = Facts()
-        facts.locked_out = locked_out
         if settings_state == SETTINGS_GOOD:
             facts.settings_ok = 1
         if settings_state == SETTINGS_ONE_COPY:
@@ -159,7 +156,7 @@ class Judge:
         enough = pressure.at_least(self._s.retract_above_mbar)
         facts.absent[CAUSE_LOW_AIR] = flag(enough)
         facts.air_ok = self._air.step(enough)
-        facts.pressure_known = 1 - pressure.lost
+        facts.pressure_known = pressure.read & (1 - pressure.lost)
         facts.absent[CAUSE_PRESSURE] = facts.pressure_known
         facts.sensors_agree = 1 - pressure.disagree
         facts.not_charging = 1 - tank.charging

@@ -33,14 +33,12 @@ def check_word(count):
 class Restarts:
     """SR-32. The count of restarts in this power cycle, as retained memory held it, and what to hold from now on."""
 
-    __slots__ = ("count", "locked_out", "restarted", "_healthy_ms")
+    __slots__ = ("count", "locked_out", "_healthy_ms")
 
     def __init__(self, retained_count, retained_check):
         self.count = 0
-        self.restarted = 0
         if self._is_kept(retained_count, retained_check) == 1:
             self.count = retained_count + 1
-            self.restarted = 1
         self.locked_out = 0
         if self.count >= RESTART_LIMIT:
             self.count = RESTART_LIMIT

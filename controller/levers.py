@@ -13,7 +13,18 @@ class Lever:
     """One channel. `permille` is ABSENT when not fitted; `seen` is 1 with a fresh valid pulse at this tick; `lost` is 1
     after half a second without one, from power-on too."""
 
-    __slots__ = ("permille", "seen", "lost", "width_us", "_fitted", "_channel", "_rest_us", "_travel_us", "_age", "_need")
+    __slots__ = (
+        "permille",
+        "seen",
+        "lost",
+        "width_us",
+        "_fitted",
+        "_channel",
+        "_rest_us",
+        "_travel_us",
+        "_age",
+        "_need",
+    )
 
     def __init__(self, channel, fitted, rest_us, end_us, limits):
         self._channel = channel

@@ -14,6 +14,8 @@ BURST_SAMPLES = 3
 STROKE_LOSS_PERCENT = 130
 STROKE_LOSS_MBAR = 50
 SUPPLY_MARGIN_MV = 300
+# A supply that hovers around a point must not make anything blink: 2 % of 5 V.
+SUPPLY_DEADBAND_MV = 100
 CHARGE_RISE_MBAR = 300
 CHARGE_HOLD_S = 60
 CHARGE_SPAN_S = 30

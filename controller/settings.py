@@ -93,13 +93,13 @@ FIELDS = (
     ("light_on_us",             "us",     800,  2200,  1900, "exact", "SR-22"),
     ("approach_confirm_ms",     "ms",     500, 20000,  3000, "down",  "SR-23"),
     ("alert_clear_ms",          "ms",   20000, 60000, 20000, "up",    "SR-24"),
-    # switches
+    # switches to ground with a pull-up: a broken wire reads 1, so that 1 has to mean not locked, and on the ground
     ("lock_count",              "",         0,     4,     0, "exact", "SR-14"),
-    ("lock_closed_level",       "",         0,     1,     1, "exact", "SR-14"),
+    ("lock_closed_level",       "",         0,     1,     0, "exact", "SR-14"),
     ("lock_margin_ms",          "ms",     100,  5000,   500, "down",  "SR-14"),
     ("lock_confirm_ms",         "ms",      40,  1000,   200, "down",  "SR-14"),
     ("ground_fitted",           "",         0,     1,     0, "exact", "SR-16"),
-    ("ground_clear_level",      "",         0,     1,     1, "exact", "SR-16"),
+    ("ground_clear_level",      "",         0,     1,     0, "exact", "SR-16"),
     ("ground_clear_ms",         "ms",      40, 10000,  1000, "up",    "SR-16"),
     # valve
     ("coil_ms",                 "ms",      50,  1000,   300, "up",    "SR-18"),

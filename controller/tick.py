@@ -71,14 +71,12 @@ class Controller:
         self.locks = Locks(s, limits)
         self.restarts = Restarts(inputs.retained_count, inputs.retained_check)
         self.health = Health(s.tick_ms)
-        self.judge = Judge(s, limits, self.settings_state, inputs.valve_kind, self.restarts.locked_out)
+        self.judge = Judge(s, limits, self.settings_state, inputs.valve_kind)
         self.gear = Gear(limits, s.switch_frames, self.restarts.locked_out)
         self.valve = Valve(s, inputs.valve_kind, inputs.servo_down_us, inputs.servo_up_us)
         self.aids = Aids(s, limits)
         self.alerts = Alerts(limits)
-        self.conditions = Conditions(
-            s, limits, self.alerts, self.settings_state, inputs.valve_kind, self.restarts.restarted
-        )
+        self.conditions = Conditions(s, limits, self.alerts, self.settings_state, inputs.valve_kind)
         self.explain = Explain()
         self.scribe = Scribe(limits)
         self.command = DOWN
@@ -156,9 +154,7 @@ class Controller:
             self.brake,
             self.light,
             self.locks,
-            self.strokes,
             self.supply_mv,
-            self.limits.supply_permit_mv,
         )
         outputs.light = self.aids.light
 
@@ -188,6 +184,7 @@ class Controller:
             self.locks,
             self.aids,
             self.health,
+            self.restarts,
         )
         self.conditions.levers(self.throttle, self.brake, self.light)
         self.alerts.step(outputs, inputs.button)
@@ -212,6 +209,7 @@ class Controller:
         for index in range(self.settings.lock_count):
             outputs.leg_locked[index] = self.locks.leg[index]
         outputs.settings_state = self.settings_state
+        outputs.retained_count = self.restarts.count
 
     def _finish(self, outputs):
         self.health.finish()
