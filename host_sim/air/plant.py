@@ -24,6 +24,8 @@ SETTLED_PA = 500.0
 LINES_EVERY_S = 0.1
 # A hole that takes more than this share of the tank in one rest step needs fine steps.
 REST_SHARE = 1e-3
+# ... unless what drives the air is nearly spent.
+EMPTY_RATIO = 1.01
 
 
 class Plant:
@@ -120,24 +122,29 @@ class Plant:
         steps = max(1, ceil(dt_s / (self.step_s if self.moving else REST_STEP_S) - 1e-9))
         dt_s /= steps
         if self.moving and self._waited_s > 0.0:
-            self._step_lines(self._waited_s, demand)
+            self._step_lines(self._waited_s, demand, False)
             self._waited_s = 0.0
         for _ in range(steps):
+            self.gear_valve.step(dt_s, demand)
             if self.moving:
-                self._step_lines(dt_s, demand)
+                self._step_lines(dt_s, demand, True)
             else:
                 self._waited_s += dt_s
-                if lines_due:
-                    self._step_lines(self._waited_s, demand)
-                    self._waited_s = 0.0
             self._step_tank(dt_s, demand)
+        if lines_due and not self.moving:
+            self._step_lines(self._waited_s, demand, False)
+            self._waited_s = 0.0
 
     def _tank_settled(self, demand):
         """Whether tank, brakes and valve are as well off with one long step as with many short ones."""
-        big = self._big_hole
-        if demand.burst_m3_s_pa > big or (demand.charge_m3_s_pa > big and demand.charge_pa_abs > self.tank_pa_abs):
+        big, tank_pa = self._big_hole, self.tank_pa_abs
+        if demand.burst_m3_s_pa > big and tank_pa > self.ambient_pa_abs * EMPTY_RATIO:
             return False
-        if demand.line_burst_leg >= 0 or self.gear_valve.wanted(demand) != self.gear_valve.at:
+        if demand.charge_m3_s_pa > big and demand.charge_pa_abs > tank_pa * EMPTY_RATIO:
+            return False
+        if self.gear_valve.wanted(demand) != self.gear_valve.at:
+            return False
+        if demand.line_burst_leg >= 0 and (demand.line_burst_side == "extend") == (self.gear_valve.at == DOWN):
             return False
         return not self.brake or self.brake.settled(demand)
 
@@ -167,15 +174,14 @@ class Plant:
             return demand.jam_travel * self.legs[index].stroke_m
         return -1.0
 
-    def _step_lines(self, dt_s, demand):
-        """Valve, lines and legs."""
+    def _step_lines(self, dt_s, demand, free):
+        """Lines and chambers; the legs move only if `free`: a leg at rest is not to be moved by a long step."""
         outside = self.ambient_pa_abs
         outside_k = demand.ambient_k
-        self.gear_valve.step(dt_s, demand)
         fed, emptied = self._lines()
         transfer(self._valve_path, self.tank, fed, dt_s)
         vented = vent(self._valve_path, emptied, outside, outside_k, dt_s)
-        self.vented_kg += vented + self._step_legs(dt_s, demand, outside, outside_k)
+        self.vented_kg += vented + self._step_legs(dt_s, demand, free)
         for volume in self._line_volumes:
             volume.take_wall_heat(dt_s, outside_k)
 
@@ -189,23 +195,26 @@ class Plant:
             self.brake.volume.take_wall_heat(dt_s, outside_k)
         self.tank.take_wall_heat(dt_s, outside_k)
 
-    def _step_legs(self, dt_s, demand, outside, outside_k):
+    def _step_legs(self, dt_s, demand, free):
         """Air to and from each leg, and its motion; returns the mass that a torn hose lost, kg."""
         vented = 0.0
+        outside = self.ambient_pa_abs
         extend_line, retract_line = self.extend_line, self.retract_line
         q_share = demand.airspeed_q_pa / self.air.design_q_pa
         torn = demand.line_burst_leg
         for index, leg in enumerate(self.legs):
             if index == torn:
-                vented += self._step_torn(leg, dt_s, demand, outside, outside_k)
+                vented += self._step_torn(leg, dt_s, demand)
             else:
                 transfer(leg.path_extend, extend_line, leg.extend, dt_s)
                 transfer(leg.path_retract, retract_line, leg.retract, dt_s)
-            leg.move(dt_s, outside, q_share, self._jam_m(index, demand))
+            if free:
+                leg.move(dt_s, outside, q_share, self._jam_m(index, demand))
         return vented
 
-    def _step_torn(self, leg, dt_s, demand, outside, outside_k):
+    def _step_torn(self, leg, dt_s, demand):
         """A hose torn in two: the valve's end blows off through the tear, the leg's end is open to the air."""
+        outside, outside_k = self.ambient_pa_abs, demand.ambient_k
         tear = self._torn.sized(demand.line_burst_m3_s_pa)
         if demand.line_burst_side == "extend":
             vented = vent(tear, self.extend_line, outside, outside_k, dt_s)

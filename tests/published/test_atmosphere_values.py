@@ -5,7 +5,7 @@ import pytest
 from host_sim.air.atmosphere import ambient_pa, geopotential_m, standard_k, standard_pa
 from host_sim.air.gas import R_J_KG_K
 
-# ICAO Doc 7488/3, geometric altitude: m, K, Pa, kg/m3. (At the same geopotential altitude it is 281.650 K and 89874.6 Pa.)
+# ICAO Doc 7488/3, geometric altitude: m, K, Pa, kg/m3.
 ICAO = ((0.0, 288.15, 101325.0, 1.225), (1000.0, 281.651, 89876.3, 1.11166), (2000.0, 275.154, 79501.4, 1.00655))
 # U.S. Standard Atmosphere 1976, geometric altitude: m, K, mb; the printed values are truncated.
 US_1976 = ((1000.0, 281.651, 898.76), (2000.0, 275.154, 795.01), (3000.0, 268.659, 701.21), (1524.0, 278.246, 843.11))
