@@ -92,7 +92,7 @@ def findings(aircraft, unit):
     ]
     found = [("good", sentence) for sentence in good]
     found += [("wrong", sentence) for sentence in _wrong(aircraft)]
-    found += [("limit", sentence) for sentence in admitted_limits(aircraft) + _cannot_see(aircraft, unit)]
+    found += [("limit", sentence) for sentence in [*admitted_limits(aircraft), *_cannot_see(aircraft, unit)]]
     found.append(("bench", "with the transmitter off the gear must go down within 2 s: prove it on the bench (SR-06)"))
     found.append(("bench", f"lock_min, {_gauge(s.lock_min_mbar, unit)}, must be measured with the air load applied"))
     return found

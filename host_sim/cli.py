@@ -39,7 +39,8 @@ def main(arguments=None):
         sys.stdout.flush()
         return status
     except (InputError, EngineError) as error:
-        print(f"downlock: {error}", file=sys.stderr)
+        text = str(error)
+        print(text if text.startswith("downlock") else f"downlock: {text}", file=sys.stderr)
         return BAD_INPUT
     except KeyboardInterrupt:
         print("downlock: stopped", file=sys.stderr)
@@ -153,6 +154,8 @@ def _settings(options):
     from .wording import admitted_limits
 
     aircraft = _aircraft(options.aircraft)
+    if options.output is not None:
+        _write_packed(aircraft, options.output)
     print(f"{aircraft.name}: settings of the controller")
     print("\n".join(settings_table(aircraft, options.unit or aircraft.unit, max(_width(), 130))))
     for limit in admitted_limits(aircraft):
@@ -160,12 +163,15 @@ def _settings(options):
     if options.output is None:
         print(f"Not written: name a file with -o to get the packed settings ({packed_line(aircraft)}).")
         return OK
-    try:
-        Path(options.output).write_bytes(aircraft.packed)
-    except OSError as error:
-        raise InputError(f"-o {options.output}", "", f"cannot be written: {error.strerror or error}") from None
     print(f"Written: {options.output} ({packed_line(aircraft)})")
     return OK
+
+
+def _write_packed(aircraft, path):
+    try:
+        Path(path).write_bytes(aircraft.packed)
+    except OSError as error:
+        raise InputError(f"-o {path}", "", f"cannot be written: {error.strerror or error}") from None
 
 
 def _check(options):

@@ -54,10 +54,15 @@ def find_events(trace, settings, unit, faults=()):
     rows = [Row(*row) for row in trace.rows]
     if not rows:
         return []
-    found = [_first(rows[0])]
+    found = list(_start(rows[0], "Power on"))
     stall = _Stall(rows[0])
     since = _Strokes(rows[0])
+    resets_s = [t_s for t_s, _ in trace.resets]
     for before, row in zip(rows, rows[1:], strict=False):
+        if any(before.t_s < t_s <= row.t_s for t_s in resets_s):
+            # The row before says nothing of this one: the controller has begun anew.
+            found.extend(_start(row, "The controller is back"))
+            continue
         found.extend(_pilot(before, row))
         found.extend(_gear(before, row, settings, unit))
         found.extend(_refusal(before, row, settings, unit))
@@ -70,9 +75,10 @@ def find_events(trace, settings, unit, faults=()):
     return sorted(found, key=lambda event: (event.t_s, event.kind))
 
 
-def _first(row):
-    what = f"Power on: gear command {row.gear_command}, mode {row.mode}."
-    return Event(row.t_s, PILOT, what, "", "", row)
+def _start(row, what):
+    yield Event(row.t_s, PILOT, f"{what}: gear command {row.gear_command}, mode {row.mode}.", "", "", row)
+    for alert in words(row.alerts):
+        yield _alert(alert, row)
 
 
 def _faults(faults, rows):
@@ -121,8 +127,6 @@ def _mode(before, now):
         return "Ready: the gear answers the switch.", "The link is good and the switch was seen at down."
     if now == "down" and before == "held down":
         return "Released: the gear answers the switch again.", "Every cause is gone and the switch was seen at down."
-    if now == "waking":
-        return "Waking again.", "The gear stays down until the link is good and the switch is seen at down."
     return f"Mode: {now}.", ""
 
 
@@ -142,11 +146,15 @@ def _alerts(before, row):
     for alert in now:
         told = forced_here and alert in (FORCED, HELD) or alert == REFUSED and row.refusal != before.refusal
         if alert not in old and not told:
-            severity = severity_of(alert)
-            yield Event(row.t_s, ALERT, f"{severity.capitalize()}: {alert}.", alert_sentence(alert), severity, row)
+            yield _alert(alert, row)
     gone = [alert for alert in old if alert not in now]
     if gone:
         yield Event(row.t_s, ALERT_END, f"Alert ends: {', '.join(gone)}.", "", "", row)
+
+
+def _alert(alert, row):
+    severity = severity_of(alert)
+    return Event(row.t_s, ALERT, f"{alert.capitalize()} ({severity}).", alert_sentence(alert), severity, row)
 
 
 def _link(before, row):

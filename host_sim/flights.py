@@ -128,7 +128,7 @@ def fly_many(scenarios, engine_name, unit, targets, quiet, width):
             bar.clear()
             _short_line(flown, longest, width)
     good = len(scenarios) - n_failed
-    print(f"{len(scenarios)} flights: {good} with every claim held, {n_failed} with a claim FAILED.")
+    print(f"{len(scenarios)} flight{'s' * (len(scenarios) != 1)}: {good} with every claim held, {n_failed} with a claim FAILED.")
     return n_failed
 
 

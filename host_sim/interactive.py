@@ -67,11 +67,11 @@ def make_figure(picture):
             axis.update(_gear(figure, place, picture))
         elif place.what == "levers":
             _curves(figure, place, picture.levers)
-            axis.update({"range": [-6, 106], "tickvals": [0, 50, 100], "ticksuffix": " %", "showgrid": False})
+            axis.update({"range": [-6, 106], "tickvals": [0, 50, 100], "ticktext": ["0 %", "50 %", "100 %"], "showgrid": False})
         else:
             axis.update(_strips(figure, place, picture))
         figure.update_layout({_axis_name(place.axis): axis})
-    figure.update_layout(_layout(picture, height, places))
+    figure.update_layout(_layout(picture, height))
     return figure
 
 
@@ -92,8 +92,7 @@ def _curves_of(what, picture):
     return getattr(picture, what) if isinstance(what, str) else []
 
 
-def _layout(picture, height, places):
-    lowest = max(place.axis for place in places if place.bottom > place.top)
+def _layout(picture, height):
     return {
         "height": height,
         "margin": {"l": 62, "r": 176, "t": TOP, "b": BOTTOM},
@@ -108,7 +107,8 @@ def _layout(picture, height, places):
         "template": None,
         "xaxis": {
             "range": [0, picture.end_s],
-            "anchor": "y" if lowest == 1 else f"y{lowest}",
+            "anchor": "free",
+            "position": 0,
             "title": {"text": "time since power-on, s", "font": {"size": 15}},
             "gridcolor": RULE,
             "linecolor": INK,
@@ -129,7 +129,8 @@ def _y(n):
 
 
 def _heading(figure, place, area):
-    text = f"<b>{_title(place.what)}</b>"
+    title, _, empty = _title(place.what).partition(": ")
+    text = f"<b>{title}</b>" + (f": {empty}" if empty else "")
     for curve in place.curves:
         ink, dash = CURVE_INK[curve.name], "-"
         if isinstance(ink, tuple):

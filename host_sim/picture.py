@@ -7,11 +7,14 @@ order: air, gear, levers, link, what breaks, causes, alerts, lamps.
 from dataclasses import dataclass, field
 
 from .events import Row, words
+from .points import steps, thin
 from .wording import BAR_PER_MBAR, in_unit, number, pressure_digits, severity_of
 
 # A curve may leave out points that lie this close to the straight line between the points kept, as a fraction of
 # full height: less than half a pixel.
 FLAT = 0.001
+# Of a lever, percent: the noise of a pulse.
+LEVER_FLAT = 0.5
 # Headings of the lanes of curves.
 TITLES = {"air": "Air in the tank", "gear": "Gear", "levers": "Levers"}
 
@@ -157,22 +160,29 @@ def _levers(rows, times):
     for name in ("throttle", "brake"):
         values = [number(getattr(row, name)) for row in rows]
         if any(value is not None for value in values):
-            curves.append(Curve(name, *thin(times, values, 100 * FLAT)))
+            curves.append(Curve(name, *thin(times, values, LEVER_FLAT)))
     return curves
 
 
 def _lanes(rows, faults):
     end_s = rows[-1].t_s
-    link = Strip("good where pale", bands(rows, lambda row: row.link, {"good": "good", "degraded": "caution", "lost": "warning"}))
+    link = bands(rows, lambda row: row.link, {"good": "good", "degraded": "caution", "lost": "warning"})
     broken = [Strip(text, [Band(t0, min(t1, end_s), text, "note")]) for t0, t1, text in faults if t0 <= end_s]
     light = Strip("on", bands(rows, lambda row: row.light, {"on": "note"}))
     return [
-        Lane("Link", [link]),
+        Lane("Link", [Strip(_link_key(link), link)]),
         Lane("What breaks", broken, "nothing"),
         Lane("Gear held down by", _members(rows, "causes", lambda word: "warning"), "nothing"),
         Lane("Alerts", _members(rows, "alerts", severity_of), "none"),
         Lane("Landing light", [light] if light.bands else [], "off all the time"),
     ]
+
+
+def _link_key(found):
+    """Which look of a band means what, of those that are there."""
+    looks = {"good": "pale: good", "degraded": "hatched: degraded", "lost": "crossed: lost"}
+    there = {band.word for band in found}
+    return ", ".join(look for word, look in looks.items() if word in there)
 
 
 def _members(rows, column, level_of):
@@ -204,53 +214,3 @@ def bands(rows, word_of, levels):
     if word in levels:
         found.append(Band(start, rows[-1].t_s, word, levels[word]))
     return found
-
-
-def steps(times, values):
-    """Only the points where a stepped line changes, and its ends."""
-    keep = [0] + [i for i in range(1, len(values)) if values[i] != values[i - 1]]
-    if keep[-1] != len(values) - 1:
-        keep.append(len(values) - 1)
-    return [times[i] for i in keep], [values[i] for i in keep]
-
-
-def thin(times, values, tolerance):
-    """Points enough to draw a curve: every point left out lies within `tolerance` of the line between those kept.
-
-    A stretch of None becomes one None, which is drawn as a gap. Returns (times, values).
-    """
-    out_t, out_v = [], []
-    start = 0
-    while start < len(values):
-        if values[start] is None:
-            stop = start + 1
-            while stop < len(values) and values[stop] is None:
-                stop += 1
-            keep = [start]
-        else:
-            stop = start + 1
-            while stop < len(values) and values[stop] is not None:
-                stop += 1
-            keep = _door(times, values, start, stop, tolerance)
-        out_t += [times[i] for i in keep]
-        out_v += [values[i] for i in keep]
-        start = stop
-    return out_t, out_v
-
-
-def _door(times, values, start, stop, tolerance):
-    """Swinging door: from the last point kept, the slopes that pass all points since within tolerance narrow until
-    the next point does not fit; then the point before it is kept."""
-    keep = [start]
-    low, high = float("-inf"), float("inf")
-    for i in range(start + 1, stop):
-        slope = (values[i] - values[keep[-1]]) / (times[i] - times[keep[-1]])
-        if not low <= slope <= high:
-            keep.append(i - 1)
-            low, high = float("-inf"), float("inf")
-        span = times[i] - times[keep[-1]]
-        low = max(low, (values[i] - tolerance - values[keep[-1]]) / span)
-        high = min(high, (values[i] + tolerance - values[keep[-1]]) / span)
-    if keep[-1] != stop - 1:
-        keep.append(stop - 1)
-    return keep

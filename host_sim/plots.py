@@ -17,8 +17,9 @@ AIR = 3.1
 GEAR = 1.25
 LEVERS = 1.0
 STRIP = 0.40
-GAP = 0.14
+GAP = 0.16
 TOP = 0.62
+AXIS_NUMBERS = 0.14
 BOTTOM = 0.62
 LIMIT = 0.26
 LEFT = 0.85
@@ -54,10 +55,10 @@ def draw(picture):
     parts += [(lane, STRIP * max(len(lane.strips), 1)) for lane in picture.lanes]
     # An empty lane says so on its heading line and takes no other room.
     parts = [(what, 0.0 if getattr(what, "strips", True) == [] else height) for what, height in parts]
-    height = TOP + sum(h + HEADING + GAP for _, h in parts) + BOTTOM + LIMIT * len(picture.limits)
+    height = TOP + sum(h + HEADING + GAP for _, h in parts) + AXIS_NUMBERS + BOTTOM + LIMIT * len(picture.limits)
     figure = Figure(figsize=(WIDTH_IN, height), dpi=DPI)
     FigureCanvasAgg(figure)
-    figure.text(LEFT / WIDTH_IN, 1 - 0.36 / height, picture.title, fontsize=17, fontweight="bold", va="center")
+    figure.text(LEFT / WIDTH_IN, 1 - 0.36 / height, picture.title, fontsize=17 if len(picture.title) <= 66 else 12, fontweight="bold", va="center")
     top = height - TOP
     axes = []
     for what, part in parts:
@@ -68,8 +69,8 @@ def draw(picture):
             box = (LEFT / WIDTH_IN, (top - part) / height, (WIDTH_IN - LEFT - RIGHT) / WIDTH_IN, part / height)
             axes.append(figure.add_axes(box, sharex=axes[0] if axes else None))
             _fill(axes[-1], what, picture)
-        top -= part + GAP
-    _time_axis(axes, picture)
+        top -= part + (GAP + AXIS_NUMBERS if what == "air" else GAP)
+    _time_axis(figure, axes, picture, top / height)
     for i, sentence in enumerate(picture.limits):
         figure.text(LEFT / WIDTH_IN, (0.16 + LIMIT * i) / height, sentence, fontsize=10.5, fontweight="bold")
     return figure
@@ -126,8 +127,8 @@ def _air(axis, picture):
         axis.annotate(label, (1.0, threshold.value), (1.025, place), xycoords=("axes fraction", "data"),
                       textcoords=("axes fraction", "data"), va="center", color=ink, fontsize=10.5, fontweight="bold",
                       arrowprops={"arrowstyle": "-", "color": ink, "shrinkA": 0, "shrinkB": 0}, annotation_clip=False)
-    axis.legend(loc="upper right", ncols=2, fontsize=10.5, frameon=True, framealpha=0.9, edgecolor="none",
-                borderaxespad=0.1)
+    axis.legend(loc="lower right", bbox_to_anchor=(1.0, 1.0), ncols=2, fontsize=10.5, frameon=False, borderaxespad=0.0,
+                borderpad=0.2)
 
 
 def _gear(axis, picture):
@@ -160,11 +161,17 @@ def _strips(axis, lane):
                              hatch=BAND_HATCH[band.level])
 
 
-def _time_axis(axes, picture):
+def _time_axis(figure, axes, picture, bottom):
+    """The one time axis under all lanes, with its numbers once more under the air."""
     axes[0].set_xlim(0, picture.end_s)
     for axis in axes:
         axis.grid(axis="x", color=RULE, linewidth=0.6)
         axis.set_axisbelow(True)
-        axis.tick_params(axis="x", labelbottom=False, length=0)
-    axes[-1].tick_params(axis="x", labelbottom=True, length=4)
-    axes[-1].set_xlabel("time since power-on, s", fontsize=12)
+        axis.tick_params(axis="x", labelbottom=axis is axes[0], length=0, labelsize=10)
+    box = axes[0].get_position()
+    last = figure.add_axes((box.x0, bottom, box.width, 1e-6), sharex=axes[0])
+    for side in ("top", "left", "right"):
+        last.spines[side].set_visible(False)
+    last.set_yticks([])
+    last.tick_params(axis="x", labelbottom=True, length=5)
+    last.set_xlabel("time since power-on, s", fontsize=12)

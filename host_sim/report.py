@@ -13,8 +13,8 @@ from string import Template
 from controller.codes import VALVE_WORDS
 
 from .events import Row
-from .picture import steps
 from .plots import write_plot
+from .points import steps
 from .quantities import show_pressure
 from .version import version
 
@@ -115,9 +115,14 @@ def _alt(flown):
 
 
 def _covers(scenario):
-    sides = {"acts": "does it when it must", "spares": "leaves the pilot alone when it must"}
-    parts = [f"{requirement} ({sides[side]})" for requirement, side in scenario.covers]
-    return f"It covers {', '.join(parts)}."
+    sides = {"acts": "It shows that the controller acts when it must", "spares": "that it leaves the pilot alone"}
+    found = []
+    for side, words in sides.items():
+        requirements = [requirement for requirement, which in scenario.covers if which == side]
+        if requirements:
+            found.append(f"{words} ({', '.join(requirements)})")
+    text = ", and ".join(found)
+    return text.replace("that", "It shows that", 1) + "." if text.startswith("that") else text + "."
 
 
 def _event(line, unit):
@@ -157,7 +162,7 @@ def _numbers(flown):
     gauge = f"{flown.unit} gauge"
     curves = [("air", "air in the tank", picture.air[0], gauge, picture.digits, 1)]
     curves += [("reading", "reading", picture.air[1], gauge, picture.digits, 1)]
-    curves += [("gear", "gear, 100 % is up", picture.gear[0], "%", 0, 100)]
+    curves += [("gear", "real gear", picture.gear[0], "% up", 0, 100)]
     return curves + [(curve.name, curve.name, curve, "%", 0, 1) for curve in picture.levers]
 
 
