@@ -1,0 +1,99 @@
+"""Claims must be able to fail: each scenario is flown with controllers that are plainly wrong."""
+
+import pytest
+
+from controller import codes
+from controller.channels import Frames, Switch
+from controller.limits import Limits
+from controller.packing import choose
+from controller.settings import Settings
+from host_sim.claims import judge
+from host_sim.flight import fly
+from host_sim.scenario import load_scenario, shipped_scenarios
+
+SCENARIOS = shipped_scenarios()
+JUMPY_AFTER_TICKS = 250
+
+
+class Idle:
+    """Does nothing but feed its watchdog: the other outputs stay as they were made, the gear command at DOWN."""
+
+    def start(self, inputs):
+        pass
+
+    def tick(self, inputs, outputs):
+        outputs.feed = 1
+
+    def restart(self):
+        pass
+
+
+class Follower(Idle):
+    """Has no judgement: the valve follows the switch, whatever else the inputs say."""
+
+    def start(self, inputs):
+        settings = Settings()
+        choose(inputs.settings_a, inputs.settings_b, settings, Settings())
+        self.frames = Frames(settings, Limits(settings))
+        self.switch = Switch(settings)
+        self.valve_kind = inputs.valve_kind
+
+    def tick(self, inputs, outputs):
+        self.frames.step(inputs)
+        self.switch.step(self.frames.valid, 0, inputs.pulse_us[codes.GEAR])
+        self.command(self.switch.position == codes.UP, outputs)
+
+    def command(self, up, outputs):
+        outputs.feed = 1
+        outputs.switch = self.switch.position
+        outputs.link = codes.LINK_GOOD
+        outputs.gear_command = codes.UP if up else codes.DOWN
+        outputs.mode = codes.MODE_UP if up else codes.MODE_DOWN
+        outputs.coil_up = int(up)
+        outputs.coil_down = int(not up and self.valve_kind == codes.VALVE_TWO_COIL)
+
+
+class Jumpy(Follower):
+    """Follows the switch at first; five seconds after a retraction it puts the gear down for good, with every alert."""
+
+    def start(self, inputs):
+        super().start(inputs)
+        self.up_ticks = 0
+
+    def command(self, up, outputs):
+        self.up_ticks += int(up)
+        jumped = self.up_ticks > JUMPY_AFTER_TICKS
+        super().command(up and not jumped, outputs)
+        outputs.brakes_on = 1
+        outputs.active[1:] = [1] * (codes.N_ALERTS - 1)
+        outputs.alert, outputs.severity = codes.ALERT_FORCED, codes.WARNING
+
+
+def broken(scenario, engine):
+    """Texts of the claims that do not hold."""
+    return [verdict.claim_text for verdict in judge(scenario, fly(scenario, engine)) if not verdict.holds]
+
+
+@pytest.mark.parametrize("path", SCENARIOS, ids=lambda path: path.stem)
+def test_doing_nothing_breaks_a_claim(path):
+    assert broken(load_scenario(path), Idle())
+
+
+@pytest.mark.deep
+@pytest.mark.parametrize("path", SCENARIOS, ids=lambda path: path.stem)
+def test_having_no_judgement_breaks_a_claim_where_the_controller_must_act(path):
+    scenario = load_scenario(path)
+    if any(side == "acts" for _, side in scenario.covers):
+        assert broken(scenario, Follower())
+    else:
+        assert {side for _, side in scenario.covers} <= {"spares", "limit"}
+
+
+@pytest.mark.deep
+@pytest.mark.parametrize("path", SCENARIOS, ids=lambda path: path.stem)
+def test_crying_wolf_breaks_a_claim_where_the_pilot_must_be_spared(path):
+    scenario = load_scenario(path)
+    if any(side == "spares" for _, side in scenario.covers):
+        assert broken(scenario, Jumpy())
+    else:
+        assert {side for _, side in scenario.covers} <= {"acts", "limit"}
