@@ -123,6 +123,9 @@ class Judge:
             if leave == 0:
                 # The pilot's own DOWN ends the leave as well, and is no veto.
                 facts.present[CAUSE_SECOND_PATH] = 1 - switch.down_run
+        # What is still confirmed is not absent, even where the latest sample alone would say so.
+        for cause in range(N_CAUSES):
+            facts.absent[cause] = facts.absent[cause] & (1 - facts.present[cause])
 
     def _link(self, link):
         facts = self.facts

@@ -99,6 +99,11 @@ class Gear:
             self._refuse_move(facts, REFUSAL_LOCKED_OUT)
             return DOWN
         self._latch(facts)
+        if facts.present[CAUSE_LATE] == 1:
+            # The sequence of SR-01 starts after this tick, not in it.
+            self._enter(WAKING)
+            self._refuse_move(facts, REFUSAL_WAKING)
+            return DOWN
         if self.mode == WAKING:
             self._wake(facts)
         elif self.mode == HELD:
@@ -115,9 +120,6 @@ class Gear:
             self.latched[cause] = self.latched[cause] | facts.present[cause]
             held = held | self.latched[cause]
         self.held = held
-        if facts.present[CAUSE_LATE] == 1:
-            self._enter(WAKING)
-            return
         if held == 0:
             return
         if self.mode == WAKING:
