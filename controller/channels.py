@@ -100,6 +100,18 @@ class Link:
             self.outage = self._force
         self._grade()
 
+    def _count_recovery(self):
+        # Frames have to span the time: the silence after the last one is no part of a recovery.
+        if self._recover < self._need:
+            self._recover += 1
+        if self._silence > 0:
+            return
+        if self._recover < self._need:
+            return
+        self._recover = 0
+        self.state = LINK_GOOD
+        self.was_good = 1
+
     def _grade(self):
         if self._silence >= self._degraded:
             self._recover = 0
@@ -107,11 +119,7 @@ class Link:
                 self.state = LINK_DEGRADED
         else:
             if self.state != LINK_GOOD:
-                self._recover += 1
-                if self._recover >= self._need:
-                    self._recover = 0
-                    self.state = LINK_GOOD
-                    self.was_good = 1
+                self._count_recovery()
         if self.state == LINK_GOOD:
             self.outage = 0
             return

@@ -3,6 +3,7 @@
 mbar     median of the last three good samples of the governing sensor, gauge; the lower one of two governs
 read     1 if a believed sensor gave a sample at this tick
 lost     1 when no sensor is believed (SR-05)
+apart    1 while two believed sensors read further apart than `sensor_disagree` at this tick
 smooth   the same, first order over four ticks, in 1/16 mbar, for slopes and stroke costs; held while nothing is read
 """
 
@@ -20,6 +21,7 @@ class Pressure:
         "read",
         "lost",
         "disagree",
+        "apart",
         "smooth",
         "primed",
         "sensors",
@@ -44,6 +46,7 @@ class Pressure:
         self.read = 0
         self.lost = 0
         self.disagree = 0
+        self.apart = 0
         self.smooth = 0
         self.primed = 0
 
@@ -62,7 +65,11 @@ class Pressure:
         if believed == 0:
             self.lost = 1
         if self._count == N_SENSORS:
-            self.disagree = self._disagree.step(self._gap_fact())
+            gap = self._gap_fact()
+            self.disagree = self._disagree.step(gap)
+            self.apart = 0
+            if gap == YES:
+                self.apart = 1
         self._smooth()
 
     def _govern(self, mbar):

@@ -228,10 +228,13 @@ class RawSwitch:
             self.good = 0
             self._steady = 0
         elif self.good == 0:
-            self._steady += 1
-            if self._steady >= self._steady_need:
-                self.good = 1
-                self._steady = 0
+            if self._steady < self._steady_need:
+                self._steady += 1
+            # Only a frame makes the link good, never the pause after one.
+            if self._quiet == 0:
+                if self._steady == self._steady_need:
+                    self.good = 1
+                    self._steady = 0
         if self.good == 1:
             self.gaps = 0
         if self.gaps > self._gaps_most:

@@ -204,6 +204,9 @@ class Strokes:
             return NO
         if pressure.read == 0:
             return UNKNOWN
+        # A fall that only one of two sensors shows says nothing of the tank: no forcing of its own (SR-05).
+        if pressure.apart == 1:
+            return UNKNOWN
         fall_mbar = (self._window.oldest - pressure.smooth) // 16
         rate = fall_mbar * 1000 // self._s.burst_window_ms
         if rate < self._s.burst_floor_mbar_s:
@@ -228,6 +231,8 @@ class Strokes:
         if self._start_known == 0:
             return NO
         if pressure.read == 0:
+            return UNKNOWN
+        if pressure.apart == 1:
             return UNKNOWN
         start_mbar = self._start_smooth // 16
         expected_mbar = adiabatic_drop_mbar(start_mbar, self._l.retract_ratio, self._l.retract_dead)
