@@ -49,8 +49,12 @@ def words(cell):
     return () if cell in ("none", "") else tuple(cell.split("+"))
 
 
-def find_events(trace, settings, unit, faults=()):
-    """All events of a trace, in order. `faults` are (t_s, sentence) pairs of what the scenario breaks and mends."""
+def find_events(trace, settings, unit, faults=(), deeds=()):
+    """All events of a trace, in order.
+
+    faults  (t_s, sentence) pairs of what the scenario breaks and mends
+    deeds   (t_s, sentence) pairs of what the pilot and the world do that no column shows
+    """
     rows = [Row(*row) for row in trace.rows]
     if not rows:
         return []
@@ -62,6 +66,7 @@ def find_events(trace, settings, unit, faults=()):
         if any(before.t_s < t_s <= row.t_s for t_s in resets_s):
             # The row before says nothing of this one: the controller has begun anew.
             found.extend(_start(row, "The controller is back"))
+            found.extend(since.look(before, row))
             continue
         found.extend(_pilot(before, row))
         found.extend(_gear(before, row, settings, unit))
@@ -71,7 +76,9 @@ def find_events(trace, settings, unit, faults=()):
         found.extend(_light(before, row))
         found.extend(since.look(before, row))
         found.extend(stall.look(row))
-    found.extend(_faults([*faults, *((t_s, _RESETS.get(why, why)) for t_s, why in trace.resets)], rows))
+    resets = [(t_s, _RESETS.get(why, why)) for t_s, why in trace.resets]
+    found.extend(_told([*faults, *resets], FAULT, "fault", rows))
+    found.extend(_told(deeds, PILOT, "", rows))
     return sorted(found, key=lambda event: (event.t_s, event.kind))
 
 
@@ -81,12 +88,12 @@ def _start(row, what):
         yield _alert(alert, row)
 
 
-def _faults(faults, rows):
+def _told(pairs, kind, mark, rows):
     at = 0
-    for t_s, sentence in sorted(faults):
+    for t_s, sentence in sorted(pairs):
         while at < len(rows) - 1 and rows[at].t_s < t_s:
             at += 1
-        yield Event(t_s, FAULT, sentence, "", "fault", rows[at])
+        yield Event(t_s, kind, sentence, "", mark, rows[at])
 
 
 def _pilot(before, row):

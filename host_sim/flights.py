@@ -115,7 +115,7 @@ def fly_many(scenarios, engine_name, unit, targets, quiet, width):
     """Fly and print all, one line each and a closing count. Returns the number of flights with a failed claim."""
     from tqdm import tqdm
 
-    n_failed = 0
+    n_failed, limits = 0, {}
     longest = max(len(scenario.name) for scenario in scenarios)
     bar = tqdm(scenarios, file=sys.stderr, delay=2, leave=False, unit="flight", disable=not sys.stderr.isatty())
     with make_engine(engine_name) as engine, bar:
@@ -123,10 +123,13 @@ def fly_many(scenarios, engine_name, unit, targets, quiet, width):
             flown = Flown(scenario, fly(scenario, engine), unit or scenario.aircraft.unit, engine_name)
             targets.write(flown)
             n_failed += bool(flown.failed)
+            limits.update((f"{scenario.aircraft.name}. {limit}", None) for limit in flown.limits)
             if quiet and not flown.failed:
                 continue
             bar.clear()
             _short_line(flown, longest, width)
+    for limit in limits:
+        print(textwrap.fill(limit, width))
     good = len(scenarios) - n_failed
     print(f"{len(scenarios)} flight{'s' * (len(scenarios) != 1)}: {good} with every claim held, {n_failed} with a claim FAILED.")
     return n_failed
@@ -136,7 +139,5 @@ def _short_line(flown, longest, width):
     word = "FAILED" if flown.failed else "holds "
     held = len(flown.verdicts) - len(flown.failed)
     print(f"{word}  {flown.scenario.name:<{longest}}  {held} of {len(flown.verdicts)} claims  {flown.scenario.title}")
-    for limit in flown.limits:
-        print(textwrap.fill(limit, width, initial_indent=" " * 8, subsequent_indent=" " * 8))
     for verdict in flown.failed:
         _tell_verdict(verdict, width, " " * 8)

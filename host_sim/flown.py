@@ -44,7 +44,8 @@ class Flown:
             for fault in self.scenario.faults
             if fault.until_s < self.scenario.duration_s
         ]
-        return timeline(self.trace, self.scenario.aircraft.settings, self.unit, begins + ends)
+        deeds = find_deeds(self.scenario)
+        return timeline(self.trace, self.scenario.aircraft.settings, self.unit, begins + ends, deeds)
 
     @cached_property
     def picture(self):
@@ -84,6 +85,33 @@ def _ending(rows, unit):
         f"At the end, {last.t_s:.0f} s after power-on, the gear is {gear}, with {show_pressure(last.tank_bar, unit)} "
         f"in the tank; the least was {show_pressure(least.tank_bar, unit)} at {least.t_s:.0f} s."
     )
+
+
+# What the pilot and the world do besides the sticks: attribute of PilotState -> sentence when it ends, when it begins.
+_DEEDS = {
+    "transmitter": ("The pilot's transmitter is switched off.", "The pilot's transmitter is switched on."),
+    "ground": ("The wheels leave the ground.", "The wheels touch the ground."),
+    "filling": ("The filling hose is taken off.", "A hose begins to fill the tank."),
+    "button": ("", "The acknowledge button is pressed."),
+}
+_LOOK_S = 0.1
+
+
+def find_deeds(scenario):
+    """(t_s, sentence) of what the beats do that no column of the trace shows, looked at every tenth of a second."""
+    found = []
+    state = scenario.pilot.at(0.0)
+    before = {name: getattr(state, name) for name in _DEEDS}
+    for step in range(1, int(scenario.duration_s / _LOOK_S) + 1):
+        t_s = round(step * _LOOK_S, 6)
+        state = scenario.pilot.at(t_s)
+        for name, sentences in _DEEDS.items():
+            value = getattr(state, name)
+            if value != before[name]:
+                before[name] = value
+                if sentences[value]:
+                    found.append((t_s, sentences[value]))
+    return found
 
 
 def fault_label(fault, unit):

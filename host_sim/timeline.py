@@ -47,16 +47,16 @@ class Line:
         return text
 
 
-def timeline(trace, settings, unit, faults=()):
+def timeline(trace, settings, unit, faults=(), deeds=()):
     """The lines of a flight.
 
     trace     a Trace of the flight
     settings  the controller's Settings, for the thresholds named in the reasons
     unit      one of quantities.PRESSURE_UNITS
-    faults    (t_s, sentence) pairs: what the scenario breaks and mends
+    faults, deeds   (t_s, sentence) pairs: what the scenario breaks and mends; what is done that no column shows
     """
     groups = []
-    for event in find_events(trace, settings, unit, faults):
+    for event in find_events(trace, settings, unit, faults, deeds):
         if groups and event.t_s - groups[-1][0].t_s <= MOMENT_S:
             groups[-1].append(event)
         else:
