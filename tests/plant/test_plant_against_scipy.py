@@ -98,8 +98,10 @@ def test_leg_stroke(rig):
     leg = rig.main
     air = rig.air([leg], valve={"switch_s": 0.0}, brake=None)
     plant, demand = rig.plant(air, 6.0, gear_down=False), rig.Demand(airspeed_q_pa=2500.0)
-    while plant.gear_travel < 0.9:
+    for _ in range(10000):
         plant.advance(0.001, demand)
+        if plant.gear_travel >= 0.9:
+            break
 
     # 1 m of 2.5 mm hose by its formula, then the fitting, by the formula for two in a row.
     hose_c = 0.029 * 2.5e-3**2 / sqrt(1.0 / 2.5e-3**1.25 + 510.0)

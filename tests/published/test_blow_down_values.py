@@ -41,7 +41,9 @@ def test_isothermal_blow_down(times_tau):
 def test_filling_an_evacuated_tank_heats_by_gamma():
     # Cengel and Boles, uniform-flow processes: 420 K from 300 K.
     tank = Volume(TANK_M3, 1.0, 300.0)
-    while tank.pa_abs < 0.999 * 5.0e5:
+    for _ in range(20000):
+        if tank.pa_abs >= 0.999 * 5.0e5:
+            break
         assert charge(HOLE, tank, 5.0e5, 300.0, 1.0e-3) > 0.0
     assert tank.temperature_k == pytest.approx(420.0, rel=1e-4)
     assert tank.energy_j == pytest.approx(GAMMA * CV_J_KG_K * 300.0 * tank.mass_kg, rel=1e-4)
@@ -55,8 +57,8 @@ def test_a_tank_empties_through_1_mm_in_about_two_seconds():
     for diameter_m, seconds in ((3.0e-3, 0.2), (1.0e-3, 1.7), (0.5e-3, 6.9)):
         hole = Path(0.6 * hole_conductance(circle_m2(diameter_m)))
         tank = Volume(0.5e-3, 7.91325e5, 288.15, 0.0)
-        time_s = 0.0
-        while tank.pa_abs > 5.11325e5:
-            vent(hole, tank, 1.01325e5, 288.15, 1.0e-4)
-            time_s += 1.0e-4
-        assert time_s == pytest.approx(seconds, rel=0.04)
+        steps = 0
+        while tank.pa_abs > 5.11325e5 and steps < 20000:
+            vent(hole, tank, 1.01325e5, 288.15, 5.0e-4)
+            steps += 1
+        assert steps * 5.0e-4 == pytest.approx(seconds, rel=0.04)
