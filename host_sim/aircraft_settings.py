@@ -6,7 +6,7 @@ from controller.settings import DEFAULT, FIELDS, HIGH, LOW, NAME, ROUNDING, UNIT
 from .errors import InputError
 from .quantities import whole
 
-# A field's key in the section `settings` is its name without the unit at its end.
+# How the unit stands at the end of a field's name.
 _SUFFIXES = {
     "mbar/s": "_mbar_s",
     "permille": "_permille",
@@ -22,9 +22,14 @@ _SUFFIXES = {
 GAUGE_FIELDS = ("fill_mbar", "retract_above_mbar", "warn_below_mbar", "force_below_mbar", "lock_min_mbar")
 
 
-def key_of(row):
-    """Name of a row of FIELDS in the section `settings`: without its unit."""
+def _without_unit(row):
     return row[NAME].removesuffix(_SUFFIXES.get(row[UNIT], ""))
+
+
+def key_of(row):
+    """Name of a row of FIELDS in the section `settings`: without its unit, unless two rows then had one name."""
+    short = _without_unit(row)
+    return short if sum(_without_unit(other) == short for other in FIELDS) == 1 else row[NAME]
 
 
 KEYS = {key_of(row): row for row in FIELDS}

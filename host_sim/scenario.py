@@ -1,7 +1,7 @@
 """A scenario file: one scripted flight, what breaks in it, and what must be seen in its trace.
 
-Keys: title, story, aircraft, seed, lasts, covers, start, options, beats, faults, claims. `load_scenario` refuses every
-key, unit, time and word it does not know, with the file and the line.
+Keys: title, story, aircraft, seed, lasts, covers, limits, start, options, beats, faults, claims. `load_scenario` refuses
+every key, unit, time and word it does not know, with the file and the line.
 """
 
 import re
@@ -18,8 +18,9 @@ from .yamlfile import Mapping, Scalar, Sequence, read
 
 SCENARIO_DIR = Path(__file__).parent / "scenarios"
 LONGEST_S = 3600.0
-SIDES = ("acts", "spares", "limit")
-_COVER = re.compile(r"(SR-\d\d) (acts|spares|limit)\Z")
+SIDES = ("acts", "spares")
+_REQUIREMENT = re.compile(r"SR-\d\d\Z")
+_COVER = re.compile(r"(SR-\d\d) (acts|spares)\Z")
 
 
 @dataclass(frozen=True)
@@ -45,7 +46,8 @@ class Start:
 
 @dataclass(frozen=True)
 class Scenario:
-    """One checked scenario. `faults` are faults.Fault; `covers` pairs of (requirement, "acts" or "spares").
+    """One checked scenario. `faults` are faults.Fault; `covers` pairs of (requirement, "acts" or "spares"); `limits` the
+    requirements whose limit the flight shows: what no controller could have done.
 
     `pilot` answers `at(t_s)`: what the pilot and the world do at a time. `fault_lines` has the line of each fault.
     """
@@ -57,6 +59,7 @@ class Scenario:
     seed: int
     duration_s: float
     covers: tuple[tuple[str, str], ...]
+    limits: tuple[str, ...]
     start: Start
     pilot: Pilot
     faults: tuple[Fault, ...]
@@ -84,7 +87,7 @@ def load_scenario(path):
     seed = top.take("seed").whole(0, 2**31 - 1)
     duration_s = top.take("lasts").quantity("s", 1.0, LONGEST_S)
     start = _read_start(top.take("start", Mapping), aircraft)
-    covers = _read_covers(top.take("covers", Sequence))
+    covers, limits = _read_covers(top)
     pilot = read_beats(top.take("beats", Sequence), duration_s, start)
     faults = top.take("faults", Sequence, None)
     parts = faults.of(Mapping) if faults else []
@@ -99,6 +102,7 @@ def load_scenario(path):
         seed=seed,
         duration_s=duration_s,
         covers=covers,
+        limits=limits,
         start=start,
         pilot=pilot,
         faults=read_faults,
@@ -134,18 +138,27 @@ def _read_start(node, aircraft):
     return Start(tank_bar, gear_down, altitude_m, ambient_k, airspeed_m_s)
 
 
-def _read_covers(node):
-    covers = []
-    for item in node.of(Scalar):
-        match = _COVER.match(item.text.strip())
-        if not match:
-            item.fail(f"'{item.text[:40]}' is not a requirement and a side, like 'SR-03 acts' or 'SR-03 spares'")
-        if match.groups() in covers:
-            item.fail(f"'{item.text}' stands twice")
-        covers.append(match.groups())
-    if not covers:
-        node.fail("is empty: name at least one requirement, like 'SR-03 acts'")
-    return tuple(covers)
+def _read_covers(top):
+    """(covers, limits): pairs of requirement and side, and requirements; at least one of either."""
+    covers = top.take("covers", Sequence, None)
+    limits = top.take("limits", Sequence, None)
+    pairs = _matches(covers, _COVER, "a requirement and a side, like 'SR-03 acts' or 'SR-03 spares'")
+    bare = _matches(limits, _REQUIREMENT, "a requirement, like 'SR-03'")
+    if not pairs and not bare:
+        (covers or limits or top).fail("covers: names no requirement; wanted is at least one, like 'SR-03 acts'")
+    return tuple(tuple(text.split()) for text in pairs), bare
+
+
+def _matches(node, pattern, wanted):
+    texts = []
+    for item in node.of(Scalar) if node else []:
+        text = item.text.strip()
+        if not pattern.match(text):
+            item.fail(f"'{text[:40]}' is not {wanted}")
+        if text in texts:
+            item.fail(f"'{text}' stands twice")
+        texts.append(text)
+    return tuple(texts)
 
 
 def _read_fault(node, duration_s, aircraft):
