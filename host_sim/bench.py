@@ -11,7 +11,8 @@ from .air.demand import Demand
 from .air.gas import R_J_KG_K
 from .air.plant import ALL_LEGS, Plant
 from .devices import Rail, Receiver, Sensor, Supply, Switch
-from .fault_effects import START_EFFECTS, FaultPlan, conductance
+from .fault_effects import conductance
+from .fault_plan import START_EFFECTS, FaultPlan
 
 CLOCK_MASK = (1 << 30) - 1
 PA_PER_BAR = 1e5
@@ -156,7 +157,7 @@ class Bench:
     # Physical time.
 
     def advance(self, t_us):
-        """Move to t_us, not earlier than now, under the outputs as they are; then bring sticks and faults up to date."""
+        """Move to t_us, not earlier than now, under the outputs as they are; then update sticks and faults."""
         dt_us = t_us - self.t_us
         if dt_us > 0:
             self.plant.advance(dt_us * 1e-6, self.demand)
@@ -198,7 +199,7 @@ class Bench:
         return self.fed_us + WATCHDOG_US
 
     def tick_ms(self):
-        """Tick period of the settings that the board finds: the aircraft's while one copy is whole, else the default."""
+        """Tick period of the settings that the board finds: the aircraft's while a copy is whole, else the default."""
         if self.aircraft.packed in self.start.settings.values():
             return self.aircraft.settings.tick_ms
         return Settings().tick_ms

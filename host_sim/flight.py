@@ -46,7 +46,7 @@ class Flight:
     def run(self):
         """Fly to the end; returns the trace."""
         due_us = self._boot(0, "")
-        while True:
+        while self.bench.t_us < self.end_us:
             due_us = self._held_up(due_us)
             reset_us, why = self._next_reset(due_us)
             if min(reset_us, due_us) >= self.end_us:

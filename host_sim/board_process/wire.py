@@ -59,15 +59,15 @@ def _compile(verb, rows, first, out):
     for name, n in rows:
         if n == -1:
             if out:
-                lines.append("  w[%d] = len(r.%s)" % (at, name))
+                lines.append(f"  w[{at}] = len(r.{name})")
             at += 1
         elif n == 0:
-            lines.append(("  w[%d] = r.%s" if out else "  r.%s = w[%d]") % ((at, name) if out else (name, at)))
+            lines.append(f"  w[{at}] = r.{name}" if out else f"  r.{name} = w[{at}]")
             at += 1
         else:
-            lines.append("  a = r.%s" % name)
+            lines.append(f"  a = r.{name}")
             for index in range(n):
-                lines.append(("  w[%d] = a[%d]" if out else "  a[%d] = w[%d]") % ((at, index) if out else (index, at)))
+                lines.append(f"  w[{at}] = a[{index}]" if out else f"  a[{index}] = w[{at}]")
                 at += 1
     space = {}
     exec("\n".join(lines) + "\n", space)

@@ -15,7 +15,6 @@ sys.path.append(sys.argv[1])
 from array import array  # noqa: E402
 
 import wire  # noqa: E402
-
 from controller.frames import Inputs, Outputs  # noqa: E402
 from controller.tick import Controller  # noqa: E402
 
