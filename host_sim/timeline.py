@@ -57,7 +57,7 @@ def timeline(trace, settings, unit, faults=(), deeds=()):
     """
     groups = []
     for event in find_events(trace, settings, unit, faults, deeds):
-        if groups and event.t_s - groups[-1][0].t_s <= MOMENT_S:
+        if groups and event.t_s - groups[-1][0].t_s <= MOMENT_S + 1e-6:
             groups[-1].append(event)
         else:
             groups.append([event])

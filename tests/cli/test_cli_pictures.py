@@ -1,0 +1,259 @@
+"""The page and the picture: self-contained, in the user's unit, true to the trace, the same twice."""
+
+import base64
+import html.parser
+import json
+import math
+import re
+import struct
+
+import pytest
+
+from host_sim.events import Row
+from host_sim.flown import Flown
+from host_sim.inks import BAND_FILL, BAND_HATCH, PAPER
+from host_sim.interactive import make_figure
+from host_sim.levels import spread
+from host_sim.picture import bands
+from host_sim.plots import draw, write_plot
+from host_sim.points import steps, thin
+from host_sim.report import report_html
+
+PSI_PER_BAR = 1e5 / 6894.757  # NIST SP 811 (2008), appendix B
+
+
+class Page(html.parser.HTMLParser):
+    """Elements of a page with their attributes, the texts of headings and cells, ids."""
+
+    def __init__(self, text):
+        super().__init__()
+        self.elements, self.text, self.scripts, self.styles, self._in = [], [], {}, [], []
+        self.feed(text)
+
+    def handle_starttag(self, tag, attrs):
+        self.elements.append((tag, dict(attrs)))
+        if tag in ("script", "style"):
+            self._in = (tag, dict(attrs).get("id", ""))
+
+    def handle_endtag(self, tag):
+        if tag in ("script", "style"):
+            self._in = []
+
+    def handle_data(self, data):
+        if not self._in:
+            self.text.append(data)
+        elif self._in[0] == "script":
+            self.scripts[self._in[1]] = data
+        else:
+            self.styles.append(data)
+
+    def all(self, tag):
+        return [attrs for name, attrs in self.elements if name == tag]
+
+
+@pytest.fixture(scope="module")
+def page(leak):
+    return Page(report_html(leak))
+
+
+def test_page_loads_nothing(page):
+    for tag, attrs in page.elements:
+        for name in ("src", "href", "srcset", "data", "action", "poster"):
+            assert not attrs.get(name) or attrs[name].startswith("data:"), (tag, name, attrs[name][:60])
+    assert page.all("link") == [] and page.all("iframe") == []
+    for style in page.styles:
+        assert "url(" not in style and "@import" not in style
+    own = [text for name, text in page.scripts.items() if "Draws the picture" in text or name]
+    assert len(own) == 3
+    assert not [text for text in own if re.search(r"https?:|fetch\(|XMLHttpRequest|import\(", text)]
+
+
+def test_page_has_what_a_reader_and_a_screen_reader_need(page, leak):
+    assert page.all("html")[0]["lang"] == "en"
+    assert {"name": "viewport", "content": "width=device-width, initial-scale=1"} in page.all("meta")
+    assert len(page.all("h1")) == 1
+    ids = [attrs["id"] for _, attrs in page.elements if "id" in attrs]
+    assert len(ids) == len(set(ids))
+    assert all(attrs["aria-labelledby"] in ids for _, attrs in page.elements if "aria-labelledby" in attrs)
+    (still,) = page.all("img")
+    assert "psi gauge" in still["alt"] and "The controller put the gear down" in still["alt"]
+    assert base64.b64decode(still["src"].split(",")[1]).startswith(b"\x89PNG")
+    assert all(attrs.get("scope") == "col" for attrs in page.all("th"))
+    text = " ".join(page.text)
+    assert text.index(leak.scenario.story[:40]) < text.index("What happened") < text.index("Before you trust this")
+
+
+def test_page_tells_timeline_and_verdicts(page, leak):
+    text = " ".join(" ".join(page.text).split())
+    assert f"All {len(leak.verdicts)} claims hold" in text
+    for line in leak.lines:
+        assert line.what in text
+        assert line.why in text
+    for verdict in leak.verdicts:
+        assert verdict.claim_text in text
+    times = [attrs["data-t"] for attrs in page.all("button") if "data-t" in attrs]
+    assert [float(t) for t in times] == pytest.approx([line.t_s for line in leak.lines], abs=1e-3)
+
+
+def test_every_field_of_the_moment_has_its_place(page):
+    flight = json.loads(page.scripts["flight"])
+    ids = {attrs["id"] for _, attrs in page.elements if "id" in attrs}
+    assert {f"at-{name}" for name in (*flight["numbers"], *flight["words"])} < ids
+    assert flight["numbers"]["air"]["unit"] == "psi gauge"
+
+
+def test_failed_claim_is_said_without_colour(leak):
+    import dataclasses
+
+    worse = dataclasses.replace(leak, scenario=leak.scenario)
+    first, *rest = leak.verdicts
+    worse.__dict__["verdicts"] = [dataclasses.replace(first, holds=False, detail="never seen"), *rest]
+    text = " ".join(Page(report_html(worse)).text)
+    assert f"1 of {len(leak.verdicts)} claims FAILED" in text
+    assert text.count("FAILED") == 2 and "never seen" in text
+
+
+def test_hostile_words_stay_words(leak):
+    import dataclasses
+
+    hostile = '</script><script>alert("x")</script><img src=http://x/y onerror=z> & $title'
+    scenario = dataclasses.replace(leak.scenario, title=hostile, story=hostile)
+    page = Page(report_html(Flown(scenario, leak.trace, "psi")))
+    assert len(page.all("script")) == 4 and len(page.all("img")) == 1
+    assert hostile in "".join(page.text)
+    assert json.loads(page.scripts["figure"])
+
+
+def test_figure_axes_lanes_and_thresholds(leak):
+    figure = make_figure(leak.picture)
+    assert figure.layout.yaxis.title.text == "psi gauge"
+    assert {trace.xaxis for trace in figure.data} == {None}  # all on the one time axis
+    low, high = figure.layout.yaxis.range
+    settings = leak.scenario.aircraft.settings
+    notes = [note.text for note in figure.layout.annotations if note.name == "threshold"]
+    wanted = {"retract above": settings.retract_above_mbar, "warn below": settings.warn_below_mbar,
+              "force below": settings.force_below_mbar, "lock minimum": settings.lock_min_mbar}  # fmt: skip
+    assert notes == [f"<b>{name} {mbar / 1000 * PSI_PER_BAR:.1f}</b>" for name, mbar in wanted.items()]
+    assert all(low < mbar / 1000 * PSI_PER_BAR < high for mbar in wanted.values())
+    headings = [note.text for note in figure.layout.annotations if note.name == "heading"]
+    order = ["Air in the tank", "Gear", "Levers", "Link", "What breaks", "Gear held down by", "Alerts", "Landing light"]
+    assert [next(i for i, text in enumerate(headings) if f"<b>{name}</b>" in text) for name in order] == list(range(8))
+
+
+def test_plot_has_the_lanes_of_the_page_in_their_order(leak):
+    figure = draw(leak.picture)
+    texts = [(text.get_position()[1], text.get_text()) for text in figure.texts]
+    assert texts == sorted(texts, key=lambda item: -item[0])
+    assert [text for _, text in texts][:4] == [leak.scenario.title, "Air in the tank", "Gear", "Levers"]
+    air = figure.axes[0]
+    assert air.get_ylabel() == "psi gauge"
+    rows = [Row(*row) for row in leak.trace.rows]
+    drawn = air.get_lines()[0]
+    worst = max(
+        abs(_at(drawn.get_xdata(), drawn.get_ydata(), row.t_s) - row.tank_bar * PSI_PER_BAR) for row in rows[::25]
+    )
+    assert worst < 0.2
+
+
+def _at(times, values, t):
+    after = next(i for i, time in enumerate(times) if time >= t)
+    if times[after] == t or after == 0:
+        return values[after]
+    part = (t - times[after - 1]) / (times[after] - times[after - 1])
+    return values[after - 1] + part * (values[after] - values[after - 1])
+
+
+def test_bands_are_those_of_the_trace(leak):
+    lanes = {lane.heading: lane for lane in leak.picture.lanes}
+    (cause,) = lanes["Gear held down by"].strips
+    rows = [Row(*row) for row in leak.trace.rows]
+    assert cause.label == "low air"
+    assert cause.bands[0].t0_s == next(row.t_s for row in rows if row.causes == "low air")
+    labels = [strip.label for strip in lanes["Alerts"].strips]
+    assert labels[:2] == ["warning: gear forced down", "caution: air low"]
+    assert lanes["What breaks"].strips[0].label.startswith("slow leak (hole ")
+    assert lanes["Landing light"].title == "Landing light: off all the time"
+
+
+def test_png_is_1200_wide_and_the_same_twice(leak, tmp_path):
+    write_plot(leak.picture, tmp_path / "a.png")
+    write_plot(leak.picture, tmp_path / "b.png")
+    data = (tmp_path / "a.png").read_bytes()
+    assert data == (tmp_path / "b.png").read_bytes()
+    assert struct.unpack(">I", data[16:20]) == (1200,)
+    assert report_html(leak) == report_html(leak)
+
+
+def test_admitted_limits_stand_in_page_and_plot(leak):
+    import dataclasses
+
+    from controller.codes import VALVE_SERVO
+
+    aircraft = dataclasses.replace(leak.scenario.aircraft, valve_kind=VALVE_SERVO)
+    flown = Flown(dataclasses.replace(leak.scenario, aircraft=aircraft), leak.trace, "psi")
+    sentence = "the servo gear valve does not fall to DOWN by itself"
+    assert sentence in "".join(Page(report_html(flown)).text)
+    assert [text for text in draw(flown.picture).texts if sentence in text.get_text()]
+    assert not [text for text in draw(leak.picture).texts if "by itself" in text.get_text()]
+
+
+def _luminance(colour):
+    """WCAG 2.2 relative luminance."""
+    parts = [int(colour[i : i + 2], 16) / 255 for i in (1, 3, 5)]
+    linear = [part / 12.92 if part <= 0.04045 else ((part + 0.055) / 1.055) ** 2.4 for part in parts]
+    return 0.2126 * linear[0] + 0.7152 * linear[1] + 0.0722 * linear[2]
+
+
+def _contrast(one, other):
+    light, dark = sorted((_luminance(one), _luminance(other)), reverse=True)
+    return (light + 0.05) / (dark + 0.05)
+
+
+def test_inks_can_be_read_in_sunlight():
+    from host_sim.inks import CURVE_INK, THRESHOLD_DASH, THRESHOLD_INK
+
+    inks = [ink if isinstance(ink, str) else ink[0] for ink in CURVE_INK.values()]
+    # 4.5 is what WCAG 2.2 asks of text at level AA.
+    assert min(_contrast(ink, PAPER) for ink in [*inks, *THRESHOLD_INK.values()]) >= 4.5
+    assert len(set(THRESHOLD_DASH.values())) == len(THRESHOLD_DASH)
+    severities = ("advisory", "caution", "warning")
+    assert len({BAND_HATCH[level] for level in severities}) == len({BAND_FILL[level] for level in severities}) == 3
+
+
+@pytest.mark.parametrize("tolerance", [0.0, 0.01, 0.2])
+def test_thinned_curve_stays_within_its_tolerance(tolerance):
+    times = [i * 0.02 for i in range(400)]
+    values = [math.sin(t) + (0.5 if t > 3 else 0.0) for t in times]
+    kept_t, kept_v = thin(times, values, tolerance)
+    assert kept_t[0] == times[0] and kept_t[-1] == times[-1]
+    assert max(abs(_at(kept_t, kept_v, t) - v) for t, v in zip(times, values, strict=True)) <= tolerance + 1e-9
+    if tolerance:
+        assert len(kept_t) < 150
+
+
+def test_thinned_curve_keeps_its_gaps():
+    times, values = thin([0, 1, 2, 3, 4, 5, 6], [1, 1, 1, None, None, 2, 2], 0.1)
+    assert (times, values) == ([0, 2, 3, 5, 6], [1, 1, None, 2, 2])
+
+
+def test_steps_keep_changes_and_ends():
+    assert steps([0, 1, 2, 3, 4], ["a", "a", "b", "b", "b"]) == ([0, 2, 4], ["a", "b", "b"])
+
+
+def test_bands_end_where_the_word_ends():
+    class Cell:
+        def __init__(self, t_s, word):
+            self.t_s, self.word = t_s, word
+
+    rows = [Cell(t, word) for t, word in enumerate("aabba")]
+    found = bands(rows, lambda row: row.word, {"b": "note"})
+    assert [(band.t0_s, band.t1_s) for band in found] == [(2, 4)]
+    assert [(band.t0_s, band.t1_s) for band in bands(rows, lambda row: row.word, {"a": "note"})] == [(0, 2), (4, 4)]
+
+
+def test_labels_are_spread_in_order_and_near():
+    places = spread([5.0, 5.1, 5.2, 9.0], 0.5, 0.0, 10.0)
+    assert places == pytest.approx([4.6, 5.1, 5.6, 9.0])
+    low = spread([0.0, 0.1], 1.0, 0.0, 10.0)
+    assert low == pytest.approx([0.0, 1.0])
+    assert spread([3.0, 1.0], 0.5, 0.0, 10.0) == [3.0, 1.0]
