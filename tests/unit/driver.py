@@ -3,8 +3,7 @@
 All times are given in ticks of the settings in use (20 ms by default). Pressures are gauge, mbar.
 """
 
-from controller import Controller, Inputs, Outputs
-from controller import codes
+from controller import Controller, Inputs, Outputs, codes
 from controller.packing import pack
 from controller.settings import Settings
 

@@ -4,7 +4,7 @@ import pytest
 
 from controller import codes
 
-from .driver import SILENT, UP_US, DOWN_US, Rig
+from .driver import DOWN_US, SILENT, UP_US, Rig
 
 SETTLE_TICKS = 100  # 2 s
 RECOVER_TICKS = 10  # 0.2 s
