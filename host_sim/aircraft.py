@@ -64,26 +64,13 @@ def load_aircraft(path, options=None):
     name = top.take("name").string(60)
     about = top.take("about").string()
     unit = top.take("unit").word(PRESSURE_UNITS)
-    tank = top.take("tank", Mapping)
-    tank_m3, fill_bar, leak, wall_w_k = _read_tank(tank, unit, values)
-    gear = top.take("gear", Mapping)
-    leg_names, legs, design_q_pa = _read_gear(gear)
-    valve, valve_kind = _read_valve(top.take("valve", Mapping))
-    air = AirSystem(
-        tank_m3=tank_m3,
-        legs=legs,
-        valve=valve,
-        brake=_read_brakes(section(top, "brakes")),
-        leak_m3_s_pa=leak,
-        wall_w_k=wall_w_k,
-        design_q_pa=design_q_pa,
-    )
-    _follow_from_air(air, fill_bar, values)
+    air, leg_names, valve_kind, fill_bar = _read_air(top, unit, values)
     rail = read_rail(top.take("rail", Mapping), values)
     sensors = read_sensors(top.take("sensors", Mapping), rail, values)
-    receiver = read_receiver(top.take("receiver", Mapping), *read_channels(top.take("channels", Mapping), values), values)
+    low_us, high_us = read_channels(top.take("channels", Mapping), values)
+    receiver = read_receiver(top.take("receiver", Mapping), low_us, high_us, values)
     supply = read_supply(top.take("supply", Mapping), values)
-    switches = read_switches(top.take("switches", Mapping), len(legs), values)
+    switches = read_switches(top.take("switches", Mapping), len(air.legs), values)
     own = top.take("settings", Mapping)
     top.close()
     settings, packed = aircraft_settings.build(own, values, unit)
@@ -96,8 +83,8 @@ def load_aircraft(path, options=None):
         air=air,
         leg_names=leg_names,
         valve_kind=valve_kind,
-        servo_down_us=valve.servo_down_us,
-        servo_up_us=valve.servo_up_us,
+        servo_down_us=air.valve.servo_down_us,
+        servo_up_us=air.valve.servo_up_us,
         sensors=sensors,
         rail=rail,
         receiver=receiver,
@@ -106,6 +93,24 @@ def load_aircraft(path, options=None):
         settings=settings,
         packed=packed,
     )
+
+
+def _read_air(top, unit, values):
+    """(AirSystem, names of the legs, code of the valve's kind, filling pressure in bar gauge)."""
+    tank_m3, fill_bar, leak, wall_w_k = _read_tank(top.take("tank", Mapping), unit, values)
+    leg_names, legs, design_q_pa = _read_gear(top.take("gear", Mapping))
+    valve, valve_kind = _read_valve(top.take("valve", Mapping))
+    air = AirSystem(
+        tank_m3=tank_m3,
+        legs=legs,
+        valve=valve,
+        brake=_read_brakes(section(top, "brakes")),
+        leak_m3_s_pa=leak,
+        wall_w_k=wall_w_k,
+        design_q_pa=design_q_pa,
+    )
+    _follow_from_air(air, fill_bar, values)
+    return air, leg_names, valve_kind, fill_bar
 
 
 def section(top, key):

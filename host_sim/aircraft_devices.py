@@ -1,6 +1,7 @@
 """The sections of an aircraft file about what is wired to the board: sensors, receiver, channels, supply, switches.
 
-Each reader returns the record that the simulator builds the device from and puts into `values` the settings that follow.
+Each reader returns the record that the simulator builds the device from, and puts into `values` the settings that
+follow.
 """
 
 from controller import codes

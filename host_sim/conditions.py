@@ -1,8 +1,8 @@
 """Conditions on one row of a trace: "tank: below 4.0 bar", "alerts: has air low", "mode: not waking".
 
 A condition names a column (the unit at its end may be left out) and what its cell must be. Words are checked against
-the words that the column can hold, numbers carry their unit; a comparison of numbers is false where the cell holds a word
-("unknown", "absent", "none").
+the words that the column can hold, numbers carry their unit; a comparison of numbers is false where the cell holds a
+word ("unknown", "absent", "none").
 """
 
 import operator
@@ -56,7 +56,9 @@ LISTS = ("causes", "alerts")
 PRESSURES = {"tank_bar": 1.0, "reading_mbar": 1000.0}  # cell per bar
 # Cells that are a share of one while people write percent.
 _PER_PERCENT = {"gear_travel": 0.01}
-_SHORT = {column.rsplit("_", 1)[0]: column for column in ("tank_bar", "reading_mbar", "supply_mv", "tone_hz", "valve_us")}
+_SHORT = {
+    column.rsplit("_", 1)[0]: column for column in ("tank_bar", "reading_mbar", "supply_mv", "tone_hz", "valve_us")
+}
 _SHORT["time"] = "t_s"
 _COMPARISONS = {
     "below": operator.lt,
@@ -115,6 +117,11 @@ class Condition:
         return f"{cell:g}" if isinstance(cell, float) else str(cell)
 
 
+def in_words(conditions, unit):
+    """Several conditions in plain words, pressures in `unit`."""
+    return " and ".join(condition.words(unit) for condition in conditions)
+
+
 def read_conditions(node):
     """Tuple of Condition from a Mapping of columns to tests; all must hold in one row."""
     if not node.items:
@@ -147,7 +154,9 @@ def _read_condition(name, scalar):
     allowed = (*words, "none") if column in LISTS else words
     if word not in allowed:
         numbers = "" if unit is None else f" or a comparison ({', '.join(_COMPARISONS)}) with a number"
-        scalar.fail(f"'{text[:40]}' is nothing {name} can be{nearest(word, allowed)}; allowed: {', '.join(allowed)}{numbers}")
+        scalar.fail(
+            f"'{text[:40]}' is nothing {name} can be{nearest(word, allowed)}; allowed: {', '.join(allowed)}{numbers}"
+        )
     if column in LISTS:
         kind = {"is": "has", "not": "has not"}.get(kind, kind)
     return Condition(column, COLUMNS.index(column), kind, word, word)

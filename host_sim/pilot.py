@@ -113,7 +113,9 @@ def read_beats(node, duration_s, start):
         if beat.has("over"):
             over_s = beat.take("over").quantity("s", 0.0, duration_s)
             if at_s + over_s > duration_s + _EPSILON_S:
-                beat.take("over").fail(f"the ramp ends at {at_s + over_s:g} s, after the flight's end at {duration_s:g} s")
+                beat.take("over").fail(
+                    f"the ramp ends at {at_s + over_s:g} s, after the flight's end at {duration_s:g} s"
+                )
         _read_beat(beat, at_s, over_s, tracks)
     return Pilot(tracks)
 

@@ -114,7 +114,14 @@ def _check_reference(text, said, reference):
 
 
 def _example(unit):
-    examples = {"mbar": "4.6 bar", "Pa": "4.6 bar", "ms": "1.2 s", "permille": "80 %", "percent": "80 %", "K": "15 degC"}
+    examples = {
+        "mbar": "4.6 bar",
+        "Pa": "4.6 bar",
+        "ms": "1.2 s",
+        "permille": "80 %",
+        "percent": "80 %",
+        "K": "15 degC",
+    }
     examples.update({"us": "1500 us", "m": "12 mm", "m^3": "750 mL", "mL": "750 mL", "s": "1.2 s", "mV": "4.5 V"})
     return examples.get(unit, f"1.5 {unit}")
 
@@ -138,7 +145,9 @@ def whole(value, rounding):
 def convert_pressure(bar, unit):
     """A pressure or a difference of pressures in bar, as a float in `unit` (one of PRESSURE_UNITS)."""
     if unit not in PRESSURE_UNITS:
-        raise QuantityError(f"'{_short(unit)}' is not a pressure unit for display; allowed: {', '.join(PRESSURE_UNITS)}")
+        raise QuantityError(
+            f"'{_short(unit)}' is not a pressure unit for display; allowed: {', '.join(PRESSURE_UNITS)}"
+        )
     return float(registry().Quantity(float(bar), "bar").to(_unit(unit)).magnitude)
 
 

@@ -1,15 +1,15 @@
 """A scenario file: one scripted flight, what breaks in it, and what must be seen in its trace.
 
-Keys: title, story, aircraft, seed, lasts, covers, limits, start, options, beats, faults, claims. `load_scenario` refuses
-every key, unit, time and word it does not know, with the file and the line.
+Keys: title, story, aircraft, seed, lasts, covers, limits, start, options, beats, faults, claims. `load_scenario`
+refuses every key, unit, time and word it does not know, with the file and the line.
 """
 
 import re
 from dataclasses import dataclass
 from pathlib import Path
 
-from .aircraft import AIRCRAFT_DIR, Aircraft, load_aircraft
 from .air.atmosphere import ambient_pa, geopotential_m, standard_k
+from .aircraft import AIRCRAFT_DIR, Aircraft, load_aircraft
 from .claims import Claim, read_claims
 from .errors import InputError
 from .faults import CATALOGUE, WHOLE_FLIGHT_S, Fault
@@ -46,8 +46,9 @@ class Start:
 
 @dataclass(frozen=True)
 class Scenario:
-    """One checked scenario. `faults` are faults.Fault; `covers` pairs of (requirement, "acts" or "spares"); `limits` the
-    requirements whose limit the flight shows: what no controller could have done.
+    """One checked scenario. `faults` are faults.Fault; `covers` pairs of (requirement, "acts" or "spares").
+
+    `limits` are the requirements whose limit the flight shows: what no controller could have done.
 
     `pilot` answers `at(t_s)`: what the pilot and the world do at a time. `fault_lines` has the line of each fault.
     """
@@ -145,7 +146,8 @@ def _read_covers(top):
     pairs = _matches(covers, _COVER, "a requirement and a side, like 'SR-03 acts' or 'SR-03 spares'")
     bare = _matches(limits, _REQUIREMENT, "a requirement, like 'SR-03'")
     if not pairs and not bare:
-        (covers or limits or top).fail("covers: names no requirement; wanted is at least one, like 'SR-03 acts'")
+        at = covers or limits or top
+        raise InputError(at.file, at.line, "covers: names no requirement; wanted is at least one, like 'SR-03 acts'")
     return tuple(tuple(text.split()) for text in pairs), bare
 
 

@@ -65,7 +65,7 @@ class Scalar(Node):
         return self.word(("yes", "no")) == "yes"
 
     def quantity(self, unit, low, high, reference="", show=""):
-        """A float in `unit` from low to high. `show` is the unit of the range in messages, where another reads better."""
+        """A float in `unit` from low to high. `show` is the unit of the range in messages, where another is better."""
         try:
             value = quantity(self.text, unit, reference)
         except QuantityError as error:
@@ -150,7 +150,7 @@ class Mapping(Node):
 
 
 def merged(base, over):
-    """`over` laid upon `base`: mappings key by key, everything else replaced. Every node keeps its own file and line."""
+    """`over` laid upon `base`: mappings key by key, the rest replaced. Every node keeps its own file and line."""
     if not (isinstance(base, Mapping) and isinstance(over, Mapping)):
         return over
     items = dict(base.items)

@@ -34,7 +34,7 @@ def complaint(path, text=""):
 
 @pytest.mark.parametrize("path", SHIPPED, ids=lambda path: path.stem)
 def test_thresholds_fit_the_air_system(path):
-    """The lock minimum covers the closed form at full air load, and a retraction at the permit stays above the alert."""
+    """The lock minimum covers the closed form at full air load; a retraction at the permit ends above the alert."""
     aircraft = load_aircraft(path)
     s, air = aircraft.settings, aircraft.air
     least_pa = lock_minimum_pa(air, air.design_q_pa, SEA_LEVEL_PA) - SEA_LEVEL_PA
@@ -155,7 +155,10 @@ def test_valves():
         ("channels: {gear: {down: 1400 us, up: 1600 us}}", "the two ends are 200 us apart; allowed: at least 300 us"),
         ("receiver: {on_loss: guess}", "allowed: silent, preset, hold"),
         ("receiver: {signature: {channel: spare, from: 1480 us, to: 1520 us}}", "signature window"),
-        ("receiver: {signature: {channel: gear, from: 2050 us, to: 2150 us}}", "allowed: throttle, brake, light, spare"),
+        (
+            "receiver: {signature: {channel: gear, from: 2050 us, to: 2150 us}}",
+            "allowed: throttle, brake, light, spare",
+        ),
         ("switches: {locks: 4}", "out of range; allowed: 0 to 3"),
         ("unit: atm", "allowed: bar, psi, kPa"),
         ("brakes: some", "is neither 'none' nor a mapping"),

@@ -69,7 +69,9 @@ def test_unknown_and_missing_keys_are_named_with_what_is_allowed():
     top = parse("tank: 1\nlegz: 2\n", "f.yaml")
     top.take("tank")
     top.take("legs", default=None)
-    with pytest.raises(InputError, match=r"f.yaml:2: unknown key 'legz' \(did you mean 'legs'\?\); allowed: tank, legs"):
+    with pytest.raises(
+        InputError, match=r"f.yaml:2: unknown key 'legz' \(did you mean 'legs'\?\); allowed: tank, legs"
+    ):
         top.close()
     with pytest.raises(InputError, match="f.yaml:1: the key 'valve' is missing"):
         top.take("valve")
@@ -78,7 +80,10 @@ def test_unknown_and_missing_keys_are_named_with_what_is_allowed():
 def test_single_values_are_checked_against_their_range():
     top = parse("a: 3.5 s\nb: 12\nc: 0.7\nd: perhaps\ne: ' '\nf: [1]\n", "f.yaml")
     for call, says in (
-        (lambda: top.take("a").quantity("ms", 0, 3000, show="s"), r"f.yaml:1: a: '3.5 s' is out of range; allowed: 0 s to 3 s"),
+        (
+            lambda: top.take("a").quantity("ms", 0, 3000, show="s"),
+            r"f.yaml:1: a: '3.5 s' is out of range; allowed: 0 s to 3 s",
+        ),
         (lambda: top.take("a").whole(0, 9), "f.yaml:1: a: '3.5 s' is not a whole number; allowed: 0 to 9"),
         (lambda: top.take("b").whole(0, 9), "f.yaml:2: b: '12' is out of range; allowed: 0 to 9"),
         (lambda: top.take("b").quantity("s", 0, 99), "f.yaml:2: b: '12' has no unit"),
