@@ -1,5 +1,7 @@
 """Proof of the mode logic for all facts, all settings and all states that can be reached (z3)."""
 
+import pytest
+
 from .gear_model import after, assumptions, build, goals, unknowns
 from .symbolic import Proof, term
 
@@ -16,7 +18,12 @@ def prove_gear():
     return proof.run(step, lambda n: goals(s, n))
 
 
+@pytest.mark.sr("SR-01", "acts")
+@pytest.mark.sr("SR-02", "acts")
+@pytest.mark.sr("SR-07", "acts")
+@pytest.mark.sr("SR-08", "acts")
+@pytest.mark.sr("SR-10", "acts")
+@pytest.mark.sr("SR-16", "acts")
 def test_gear_for_all_facts():
     proof = prove_gear()
-    print(proof.n_paths, proof.n_goals, proof.explorer.checks)
     proof.assert_proved()
