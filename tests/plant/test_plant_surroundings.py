@@ -8,6 +8,7 @@ from host_sim.air.atmosphere import ambient_pa
 from host_sim.air.flow import hole_conductance
 from host_sim.air.gas import CV_J_KG_K, Volume
 from host_sim.air.sizing import blow_down_time_s, extend_side
+from host_sim.air.spec import Brake
 
 SEA_PA = 101325.0
 
@@ -133,6 +134,30 @@ def test_brake_pressure_is_proportional(rig, share):
     assert plant.brake_pa_gauge == pytest.approx(share / 2.0 * plant.tank_pa_gauge, abs=1.5e3)
     rig.run(plant, 3.0, rig.Demand())
     assert plant.brake_pa_gauge == pytest.approx(0.0, abs=100.0)
+
+
+def test_brake_pressure_never_passes_what_is_asked(rig):
+    """A tiny brake behind a wide valve, which one step could fill to the brim: it stops where the lever stands."""
+    plant = rig.plant(rig.air(brake=Brake(volume_m3=0.2e-6, sonic_conductance_m3_s_pa=3.0e-9)), 6.0)
+    for share in (0.3, 0.6, 0.2, 0.1, 0.5):
+        low, high = sorted((plant.brake_pa_gauge, share * plant.tank_pa_gauge))
+        for _ in range(40):
+            plant.advance(0.001, rig.Demand(brake=share))
+            assert low - 1.5e3 <= plant.brake_pa_gauge <= high + 1.5e3
+        assert plant.brake_pa_gauge == pytest.approx(share * plant.tank_pa_gauge, abs=1.5e3)
+
+
+def test_a_new_brake_demand_wakes_the_plant(rig):
+    """The first tick of an application, from rest, is taken in fine steps: the same as twenty advances of 1 ms."""
+    plant, fine = rig.plant(rig.air(), 6.0), rig.plant(rig.air(), 6.0)
+    for share in (0.8, 0.0):
+        rig.run(plant, 3.0, rig.Demand(brake=0.8 - share))
+        assert not plant.moving
+        rig.run(fine, 3.0, rig.Demand(brake=0.8 - share))
+        plant.advance(0.02, rig.Demand(brake=share))
+        for _ in range(20):
+            fine.advance(0.001, rig.Demand(brake=share))
+        assert plant.brake_pa_gauge == pytest.approx(fine.brake_pa_gauge, rel=1e-9)
 
 
 def test_brake_applications_cost_their_volume(rig):
