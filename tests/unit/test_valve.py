@@ -65,7 +65,7 @@ def test_two_coils_are_driven_again_every_repeat(command):
     gaps = {later - earlier for earlier, later in zip(starts, starts[1:], strict=False)}
     assert len(starts) >= 5
     assert all(gap <= REPEAT_TICKS for gap in gaps)
-    for start in starts:
+    for start in starts[:-1]:
         assert sum(seen[t][coil] for t in range(start, min(start + REPEAT_TICKS - 10, 3030))) == COIL_TICKS
 
 
