@@ -18,6 +18,8 @@ LEVEL = 1
 
 STEP_MS = 125
 STEPS = 16
+# Not more than three flashes in this time, however alerts follow each other (SR-20).
+FLASH_SPAN_MS = 1000
 
 # Pattern names say what the eye sees in two seconds.
 DARK = 0b0000000000000000
@@ -80,6 +82,10 @@ class Alerts:
         "_time_ms",
         "_button",
         "_button_was",
+        "_lamp",
+        "_flash_one",
+        "_flash_two",
+        "_flash_three",
     )
 
     def __init__(self, limits):
@@ -94,6 +100,10 @@ class Alerts:
         self._time_ms = 0
         self._button = 0
         self._button_was = 0
+        self._lamp = 0
+        self._flash_one = FLASH_SPAN_MS
+        self._flash_two = FLASH_SPAN_MS
+        self._flash_three = FLASH_SPAN_MS
 
     def step(self, outputs, button):
         """One tick: conditions in `wanted`, light, tone and the alert that shows into `outputs`."""
@@ -142,7 +152,7 @@ class Alerts:
         row = TABLE[self.shown]
         outputs.alert = self.shown
         outputs.severity = row[SEVERITY]
-        outputs.lamp = (row[PATTERN] >> (self._time_ms // STEP_MS)) & 1
+        outputs.lamp = self._allowed((row[PATTERN] >> (self._time_ms // STEP_MS)) & 1)
         outputs.tone_hz = 0
         if outputs.lamp == 1:
             if self._acked[self.shown] == 0:
@@ -150,3 +160,24 @@ class Alerts:
         self._time_ms += self._tick_ms
         if self._time_ms >= STEP_MS * STEPS:
             self._time_ms -= STEP_MS * STEPS
+
+    def _allowed(self, lit):
+        """`lit`, or 0 where a fourth flash would begin within a second."""
+        self._flash_one = self._aged(self._flash_one)
+        self._flash_two = self._aged(self._flash_two)
+        self._flash_three = self._aged(self._flash_three)
+        if lit == 1:
+            if self._lamp == 0:
+                if self._flash_three < FLASH_SPAN_MS:
+                    return 0
+                self._flash_three = self._flash_two
+                self._flash_two = self._flash_one
+                self._flash_one = 0
+        self._lamp = lit
+        return lit
+
+    def _aged(self, age_ms):
+        age_ms += self._tick_ms
+        if age_ms > FLASH_SPAN_MS:
+            return FLASH_SPAN_MS
+        return age_ms

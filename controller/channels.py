@@ -142,6 +142,7 @@ class Switch:
         "down_run",
         "up_done",
         "_seen",
+        "_zone",
         "_run",
         "_need",
         "_low_us",
@@ -159,6 +160,7 @@ class Switch:
         self.down_run = 0
         self.up_done = 0
         self._seen = POSITION_UNKNOWN
+        self._zone = POSITION_UNKNOWN
         self._run = 0
 
     def step(self, valid, broke, width_us):
@@ -166,7 +168,8 @@ class Switch:
         self.down_run = 0
         self.up_done = 0
         if broke == 1:
-            # A gap restarts a run to UP, never one to DOWN.
+            # A gap restarts a run to UP, never one to DOWN; and what was shown before it counts for nothing.
+            self._zone = POSITION_UNKNOWN
             if self._seen == UP:
                 self._run = 0
         if valid == 0:
@@ -181,6 +184,7 @@ class Switch:
         if self._run < self._need:
             return
         self.position = self.frame
+        self._zone = self.frame
         if self.frame == DOWN:
             self._run = self._need
             self.down_run = 1
@@ -199,4 +203,4 @@ class Switch:
             if self._up_high == 1:
                 return UP
             return DOWN
-        return self.position
+        return self._zone

@@ -31,6 +31,7 @@ RULE_FIELDS = (
     "low_confirm_ms",
     "sensor_b_span_mbar",
     "signature_age_ms",
+    "coil_repeat_ms",
 )
 RULE_SENTENCES = (
     "all rules hold",
@@ -57,6 +58,7 @@ RULE_SENTENCES = (
     "low_confirm_ms, sensor_confirm_ms, supply_confirm_ms, warn_confirm_ms must be at least two ticks",
     "with two sensors both must have the same span",
     "signature_age_ms must be at least one tick and shorter than link_degraded_ms",
+    "coil_repeat_ms must be at least twice coil_ms, so that a coil cools",
 )
 N_RULES = len(RULE_SENTENCES)
 
@@ -150,6 +152,8 @@ def _time_fault(s):
         return 23
     if s.signature_age_ms >= s.link_degraded_ms:
         return 23
+    if s.coil_repeat_ms < 2 * s.coil_ms:
+        return 24
     return 0
 
 

@@ -32,6 +32,10 @@ class Explain:
     def step(self, tick, gear, pressure, strokes, link, supply_mv, health, tick_ms, outputs):
         """One tick; returns 1 in the tick in which a first cause is found."""
         new = 0
+        if self.cause != CAUSE_NONE:
+            # One that was released while others stay is not the reason any more.
+            if gear.latched[self.cause] == 0:
+                self.cause = CAUSE_NONE
         if gear.held == 0:
             self.cause = CAUSE_NONE
             self._value = 0

@@ -25,6 +25,7 @@ from .codes import (
     POSITION_UNKNOWN,
     SETTINGS_GOOD,
     SETTINGS_ONE_COPY,
+    UNKNOWN,
     UP,
     VALVE_INVALID,
     YES,
@@ -143,10 +144,7 @@ class Judge:
         facts = self.facts
         if command == UP:
             facts.present[CAUSE_LOW_AIR] = self._low.step(pressure.below(self._s.force_below_mbar))
-            if pressure.lost == 1:
-                facts.present[CAUSE_PRESSURE] = self._pressure.step(YES)
-            else:
-                facts.present[CAUSE_PRESSURE] = self._pressure.step(NO)
+            facts.present[CAUSE_PRESSURE] = self._pressure.step(self._lost_fact(pressure))
         else:
             self._low.reset()
             self._pressure.reset()
@@ -163,6 +161,14 @@ class Judge:
         facts.absent[CAUSE_PRESSURE] = facts.pressure_known
         facts.sensors_agree = 1 - pressure.disagree
         facts.not_charging = 1 - tank.charging
+
+    def _lost_fact(self, pressure):
+        if pressure.lost == 1:
+            return YES
+        # A fault that is not confirmed yet is no proof of health.
+        if pressure.read == 0:
+            return UNKNOWN
+        return NO
 
     def _supply_facts(self, supply_mv):
         facts = self.facts

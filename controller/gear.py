@@ -175,6 +175,9 @@ class Gear:
             return
         if self._hold_frames < self._frames_need:
             return
+        # Released by what the switch says, never by a silence.
+        if facts.frame != DOWN:
+            return
         for cause in range(N_CAUSES):
             self.latched[cause] = 0
         self.held = 0

@@ -122,14 +122,18 @@ class Interlock:
     def _weigh_end(self):
         known = 0
         low = 0
+        bad = 0
         for index in range(self._s.sensor_count):
             sensor = self._sensors[index]
+            bad += sensor.bad
             if sensor.known == 1:
                 known += 1
                 if sensor.mbar < self._s.force_below_mbar:
                     low += 1
         if known == 0:
-            self._blind += 1
+            # Blind is what sees only bad samples; good ones too few for a median clear nothing.
+            if bad == self._s.sensor_count:
+                self._blind += 1
             self._blind_away = 0
             self._low_away = 0
         else:

@@ -4,6 +4,7 @@ mbar     median of the last three good samples of the governing sensor, gauge; t
 read     1 if a believed sensor gave a sample at this tick
 lost     1 when no sensor is believed (SR-05)
 apart    1 while two believed sensors read further apart than `sensor_disagree` at this tick
+jumped   1 when what is read was put together anew: another set of sensors, or back after a pause
 smooth   the same, first order over four ticks, in 1/16 mbar, for slopes and stroke costs; held while nothing is read
 """
 
@@ -11,6 +12,9 @@ from .codes import N_SENSORS, NO, SENSOR_ABSENT, UNKNOWN, YES
 from .frames import NOT_KNOWN
 from .persist import Persist
 from .sensor import Rail, Sensor
+
+# One bad sample costs three ticks of the median; anything longer is a pause of which nothing is known.
+PAUSE_TICKS = 5
 
 
 class Pressure:
@@ -22,6 +26,7 @@ class Pressure:
         "lost",
         "disagree",
         "apart",
+        "jumped",
         "smooth",
         "primed",
         "sensors",
@@ -29,6 +34,8 @@ class Pressure:
         "_rail",
         "_disagree",
         "_gap_mbar",
+        "_readers",
+        "_pause",
     )
 
     def __init__(self, settings, limits):
@@ -47,12 +54,16 @@ class Pressure:
         self.lost = 0
         self.disagree = 0
         self.apart = 0
+        self.jumped = 0
+        self._readers = 0
+        self._pause = 0
         self.smooth = 0
         self.primed = 0
 
     def step(self, inputs):
         self._rail.step(inputs.rail_counts)
         believed = 0
+        readers = 0
         self.read = 0
         for index in range(self._count):
             sensor = self.sensors[index]
@@ -60,6 +71,7 @@ class Pressure:
             if sensor.failed == 0:
                 believed += 1
                 if sensor.ready == 1:
+                    readers += index + 1
                     self._govern(sensor.mbar)
         self.lost = 0
         if believed == 0:
@@ -70,7 +82,7 @@ class Pressure:
             self.apart = 0
             if gap == YES:
                 self.apart = 1
-        self._smooth()
+        self._smooth(readers)
 
     def _govern(self, mbar):
         if self.read == 0:
@@ -99,11 +111,21 @@ class Pressure:
             return YES
         return NO
 
-    def _smooth(self):
+    def _smooth(self, readers):
+        self.jumped = 0
         if self.read == 0:
+            if self._pause < PAUSE_TICKS:
+                self._pause += 1
             return
-        if self.primed == 0:
-            self.primed = 1
+        if readers != self._readers:
+            self.jumped = 1
+        if self._pause >= PAUSE_TICKS:
+            self.jumped = 1
+        self._readers = readers
+        self._pause = 0
+        self.primed = 1
+        if self.jumped == 1:
+            # A step between two sensors, or over a pause, is no fall of the tank.
             self.smooth = self.mbar * 16
             return
         self.smooth += (self.mbar * 16 - self.smooth) // 4

@@ -19,10 +19,12 @@ def half_more(ticks):
 
 
 class RawSensor:
-    """Median of the last three raw samples. `known` 1 while all three were within the windows."""
+    """Median of the last three raw samples. `known` 1 while all three were within the windows, `bad` 1 while the latest
+    one was not."""
 
     __slots__ = (
         "known",
+        "bad",
         "mbar",
         "_zero",
         "_codes",
@@ -50,10 +52,12 @@ class RawSensor:
         self._z = NO_SAMPLE_MBAR
         self._run = 0
         self.known = 0
+        self.bad = 0
         self.mbar = 0
 
     def step(self, raw, rail_raw):
         self.known = 0
+        self.bad = 1
         code = self._scaled(raw, rail_raw)
         if code < self._low:
             self._run = 0
@@ -61,6 +65,7 @@ class RawSensor:
         if code > self._high:
             self._run = 0
             return
+        self.bad = 0
         self._x = self._y
         self._y = self._z
         self._z = (code - self._zero) * self._span // self._codes
@@ -247,5 +252,6 @@ class RawSwitch:
             # A gap is complete: it counts as a whole, and what led to an UP counts for nothing.
             self.gaps += self._gap_need
             self._ups = 0
+            self._shown = POSITION_UNKNOWN
         if self._quiet > self._gap_need:
             self.gaps += 1

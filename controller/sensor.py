@@ -1,7 +1,7 @@
 """ADC codes to a graded, filtered pressure of one sensor. Samples are graded before any filter, so that a fault is
 never smoothed away (SR-05)."""
 
-from .codes import NO, SENSOR_FROZEN, SENSOR_GOOD, SENSOR_OPEN, SENSOR_RAIL, SENSOR_SHORT, YES
+from .codes import NO, SENSOR_FROZEN, SENSOR_GOOD, SENSOR_OPEN, SENSOR_RAIL, SENSOR_SHORT, UNKNOWN, YES
 from .persist import Persist
 
 ADC_MAX = 4095
@@ -102,10 +102,15 @@ class Sensor:
                 self.grade = SENSOR_FROZEN
         else:
             self._have = 0
-        if self.grade == SENSOR_GOOD:
-            self.failed = self._confirm.step(NO)
-        else:
-            self.failed = self._confirm.step(YES)
+        self.failed = self._confirm.step(self._fault_fact())
+
+    def _fault_fact(self):
+        if self.grade != SENSOR_GOOD:
+            return YES
+        # A good sample of which no median can be made yet proves nothing.
+        if self.ready == 0:
+            return UNKNOWN
+        return NO
 
     def _graded(self, counts, rail):
         if counts < 0:

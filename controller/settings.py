@@ -82,7 +82,7 @@ FIELDS = (
     ("throttle_fitted",         "",         0,     1,     1, "exact", "SR-21"),
     ("throttle_idle_us",        "us",     800,  2200,  1100, "exact", "SR-21"),
     ("throttle_full_us",        "us",     800,  2200,  1900, "exact", "SR-21"),
-    ("throttle_idle_permille",  "permille", 20,  400,    50, "down",  "SR-21"),
+    ("throttle_idle_permille",  "permille", 30,  400,    50, "down",  "SR-21"),
     ("brake_fitted",            "",         0,     1,     1, "exact", "SR-21"),
     ("brake_off_us",            "us",     800,  2200,  1100, "exact", "SR-21"),
     ("brake_full_us",           "us",     800,  2200,  1900, "exact", "SR-21"),

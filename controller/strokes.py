@@ -135,7 +135,7 @@ class Strokes:
         self.since_change = 0
         self.in_progress = 1
         self._start_smooth = pressure.smooth
-        self._start_known = pressure.read
+        self._start_known = pressure.primed
         self._braked = 0
         self._window.restart()
         self._burst.reset()
@@ -190,6 +190,9 @@ class Strokes:
             self.too_cheap = 1
 
     def _weigh_burst(self, command, pressure):
+        if pressure.jumped == 1:
+            self._window.restart()
+            self._start_known = 0
         self._window.push(pressure.smooth)
         if self.in_progress == 1:
             self._window.restart()

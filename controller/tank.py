@@ -36,6 +36,8 @@ class Tank:
             self._quiet_s = 0
         if strokes.brake_age == 0:
             self._quiet_s = 0
+        if pressure.jumped == 1:
+            self._quiet_s = 0
         self._ticks += 1
         if self._ticks < self._l.second_ticks:
             return

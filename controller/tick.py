@@ -38,7 +38,7 @@ from .settings import Settings
 from .strokes import Strokes
 from .switches import Ground, Locks
 from .tank import Tank
-from .valve import Valve
+from .valve import Valve, known_kind
 
 LAST_TICK = 0x20000000
 
@@ -55,6 +55,7 @@ class Controller:
         second = Settings()
         choose(inputs.settings_a, inputs.settings_b, second, Settings())
         s = self.settings
+        valve_kind = known_kind(inputs.valve_kind)
         limits = Limits(s)
         self.limits = limits
         self.interlock = Interlock(second, self.settings_state)
@@ -71,12 +72,12 @@ class Controller:
         self.locks = Locks(s, limits)
         self.restarts = Restarts(inputs.retained_count, inputs.retained_check)
         self.health = Health(s.tick_ms)
-        self.judge = Judge(s, limits, self.settings_state, inputs.valve_kind)
+        self.judge = Judge(s, limits, self.settings_state, valve_kind)
         self.gear = Gear(limits, s.switch_frames, self.restarts.locked_out)
-        self.valve = Valve(s, inputs.valve_kind, inputs.servo_down_us, inputs.servo_up_us)
+        self.valve = Valve(s, valve_kind, inputs.servo_down_us, inputs.servo_up_us)
         self.aids = Aids(s, limits)
         self.alerts = Alerts(limits)
-        self.conditions = Conditions(s, limits, self.alerts, self.settings_state, inputs.valve_kind)
+        self.conditions = Conditions(s, limits, self.alerts, self.settings_state, valve_kind)
         self.explain = Explain()
         self.scribe = Scribe(limits)
         self.command = DOWN

@@ -7,12 +7,23 @@ servo           a pulse from the first output on
 invalid record  nothing energised, no pulse
 """
 
-from .codes import DOWN, UP, VALVE_SERVO, VALVE_SPRING, VALVE_TWO_COIL
+from .codes import DOWN, UP, VALVE_INVALID, VALVE_SERVO, VALVE_SPRING, VALVE_TWO_COIL
 from .limits import ticks_down, ticks_up
 
 DEAD_TIME_MS = 20
 SERVO_LOW_US = 800
 SERVO_HIGH_US = 2200
+
+
+def known_kind(kind):
+    """The kind, or VALVE_INVALID for one that does not exist."""
+    if kind == VALVE_SPRING:
+        return kind
+    if kind == VALVE_TWO_COIL:
+        return kind
+    if kind == VALVE_SERVO:
+        return kind
+    return VALVE_INVALID
 
 
 class Valve:

@@ -20,7 +20,7 @@ from .symbolic import LIMIT, Proof, term
 
 NAMES = (
     "state outage was_good silence recover position seen run "
-    "good gaps downs ups shown quiet steady mark_age mark_ok age outside "
+    "zone good gaps downs ups shown quiet steady mark_age mark_ok age outside "
     "degraded recover_need force gaps_most frames low high up_high sig_low sig_high sig_age "
     "fresh width sig_fresh sig_width o_quiet o_down o_up"
 ).split()
@@ -60,7 +60,10 @@ def invariant(s):
         s.steady == s.recover,
         between(0, s.gaps, s.gaps_most),
         s.outage == z3.If(s.gaps < s.force, s.gaps, s.force),
-        s.shown == s.position,
+        s.shown == s.zone,
+        between(DOWN, s.zone, POSITION_UNKNOWN),
+        z3.Or(s.zone == POSITION_UNKNOWN, s.zone == s.position),
+        z3.Implies(s.silence >= s.degraded, s.zone == POSITION_UNKNOWN),
         s.downs == z3.If(s.seen == DOWN, s.run, 0),
         z3.Or(
             s.ups == z3.If(s.seen == UP, s.run, 0),
@@ -137,6 +140,7 @@ def build(proof, s, channel):
     switch = Switch.__new__(Switch)
     switch.frame, switch.down_run, switch.up_done = POSITION_UNKNOWN, 0, 0
     switch.position, switch._seen, switch._run = unknown("position"), unknown("seen"), unknown("run")
+    switch._zone = unknown("zone")
     switch._need, switch._low_us, switch._high_us = unknown("frames"), unknown("low"), unknown("high")
     switch._up_high = unknown("up_high")
     raw = RawSwitch.__new__(RawSwitch)
@@ -166,6 +170,7 @@ def after(s, frames, link, switch, raw):
     n.state, n.outage, n.was_good = term(link.state), term(link.outage), term(link.was_good)
     n.silence, n.recover = term(link._silence), term(link._recover)
     n.position, n.seen, n.run = term(switch.position), term(switch._seen), term(switch._run)
+    n.zone = term(switch._zone)
     n.good, n.gaps, n.downs, n.ups = term(raw.good), term(raw.gaps), term(raw._downs), term(raw._ups)
     n.shown, n.quiet, n.steady = term(raw._shown), term(raw._quiet), term(raw._steady)
     n.mark_age, n.mark_ok = term(raw._mark_age), term(raw._mark_ok)
@@ -176,7 +181,7 @@ def after(s, frames, link, switch, raw):
     # The observers, from the text.
     low_side = z3.If(s.up_high == 1, DOWN, UP)
     high_side = 1 - low_side
-    side = z3.If(s.width <= s.low, low_side, z3.If(s.width >= s.high, high_side, s.position))
+    side = z3.If(s.width <= s.low, low_side, z3.If(s.width >= s.high, high_side, s.zone))
     n.shows = z3.If(n.valid == 1, side, POSITION_UNKNOWN)
     n.o_quiet = z3.If(n.valid == 1, 0, s.o_quiet + 1)
     gap = n.o_quiet >= s.degraded
