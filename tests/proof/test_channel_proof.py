@@ -52,7 +52,7 @@ def invariant(s):
         z3.Implies(s.seen == DOWN, between(0, s.run, s.frames)),
         z3.Implies(s.seen == UP, between(0, s.run, s.frames + 1)),
         z3.Implies(z3.And(s.seen == DOWN, s.run == s.frames), s.position == DOWN),
-        z3.Implies(z3.And(s.seen == UP, s.run == s.frames + 1), s.position == UP),
+        z3.Implies(z3.And(s.seen == UP, s.run == s.frames + 1), z3.And(s.position == UP, s.zone == UP)),
     ]
     same = [
         s.good == z3.If(s.state == LINK_GOOD, 1, 0),
