@@ -217,9 +217,7 @@ def test_short_idle_is_quiet():
 @pytest.mark.parametrize(
     "idle_permille",
     [
-        pytest.param(
-            20, marks=pytest.mark.xfail(strict=True, reason="the dead zone of an idle point of 2 % ends below 0")
-        ),
+        pytest.param(20),
         30,
         400,
     ],

@@ -117,6 +117,5 @@ def test_rules_of_a_second_sensor_do_not_bind_an_aircraft_with_one():
 
 
 @pytest.mark.sr("SR-18", "acts")
-@pytest.mark.xfail(strict=True, reason="no rule ties coil_repeat to coil_time")
 def test_coil_that_would_never_rest_is_refused():
     assert rule(coil_ms=1000, coil_repeat_ms=1000) != 0

@@ -73,7 +73,6 @@ def test_interruption_restarts_the_hold(interruption):
 
 
 @pytest.mark.sr("SR-07", "acts")
-@pytest.mark.xfail(strict=True, reason="silence shorter than degraded counts as down shown")
 def test_silence_releases_nothing():
     rig = Rig(supply_fitted=1).up()
     rig.step(60, supply_mv=4300)
@@ -139,7 +138,6 @@ def test_two_causes_in_one_tick_both_latch():
 
 
 @pytest.mark.sr("SR-07", "acts")
-@pytest.mark.xfail(strict=True, reason="frames in the dead zone count as the position from before the loss")
 def test_down_remembered_from_before_a_loss_releases_nothing():
     rig = Rig().awake()
     rig.step(60, gear_us=SILENT)
@@ -181,7 +179,6 @@ def test_one_move_gives_one_retraction_after_a_forced_extension():
 
 
 @pytest.mark.sr("SR-10", "acts")
-@pytest.mark.xfail(strict=True, reason="frames in the dead zone count as the position from before the loss")
 def test_down_confirmed_before_a_degraded_link_does_not_arm():
     rig = Rig().awake()
     rig.step(10, gear_us=SILENT)

@@ -176,7 +176,6 @@ def test_second_path_reads_nothing_of_the_mode_logic(field):
 
 
 @pytest.mark.sr("SR-11", "spares")
-@pytest.mark.xfail(strict=True, reason="the second path heals two ticks later than the mode logic after a bad sample")
 def test_sensor_that_stutters_within_what_the_mode_logic_accepts_is_no_veto():
     rig = Rig().up()
     for _ in range(60):
@@ -186,9 +185,6 @@ def test_sensor_that_stutters_within_what_the_mode_logic_accepts_is_no_veto():
 
 
 @pytest.mark.sr("SR-11", "spares")
-@pytest.mark.xfail(
-    strict=True, reason="the second path counts every tick without a median, the mode logic only bad samples"
-)
 def test_every_third_sample_bad_is_the_mode_logics_case():
     rig = Rig(sensor_confirm_ms=1000, sensor_force_ms=100).up()
     for _ in range(100):

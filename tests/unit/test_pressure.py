@@ -59,9 +59,7 @@ def test_outage_shorter_than_the_forcing_time_does_not_force():
 @pytest.mark.parametrize(
     ("bad", "good"),
     [
-        pytest.param(
-            60, 10, marks=pytest.mark.xfail(strict=True, reason="ticks of an unconfirmed fault heal the forcing timer")
-        ),
+        pytest.param(60, 10),
         (30, 9),
         (12, 5),
     ],
@@ -77,7 +75,6 @@ def test_stuttering_sensor_forces_by_its_own_cause(bad, good):
 
 
 @pytest.mark.sr("SR-05", "acts")
-@pytest.mark.xfail(strict=True, reason="a heal time shorter than the median leaves a sensor unread and not failed")
 def test_sensor_of_which_no_median_can_be_made_is_not_believed_for_ever():
     rig = Rig(heal_ms=40).up()
     for _ in range(100):
@@ -207,7 +204,6 @@ def test_both_of_two_failed_force():
 
 
 @pytest.mark.sr("SR-05", "spares")
-@pytest.mark.xfail(strict=True, reason="the step between two sensors counts as a fall")
 def test_lower_sensor_that_comes_back_is_no_burst():
     rig = Rig(sensor_count=2).up()
     for mbar in range(6680, 4780, -1):

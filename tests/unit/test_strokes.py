@@ -135,7 +135,6 @@ def test_one_bad_sample_as_the_stroke_begins_does_not_hide_a_torn_line():
 
 
 @pytest.mark.sr("SR-04", "spares")
-@pytest.mark.xfail(strict=True, reason="the fall of an outage counts as one of the window")
 def test_fall_during_a_sensor_outage_is_spread_over_the_outage():
     # 80 mbar/s is slower than the floor, whatever the sensor missed of it.
     rig = at(5000)

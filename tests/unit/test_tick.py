@@ -48,7 +48,7 @@ def wild(inputs, dice):
 
 LARGE = {
     "sensor_a_zero_counts": 399,
-    "sensor_a_full_counts": 900,
+    "sensor_a_full_counts": 1100,
     "sensor_a_span_mbar": 16000,
     "sensor_short_counts": 4094,
     "supply_fitted": 1,
