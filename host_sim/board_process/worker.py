@@ -4,19 +4,14 @@
 
 First a line of text: the layouts of both records. Then messages of 64-bit words in the machine's byte order: an
 operation and the inputs; after a start, the bytes of the bytes fields. Every answer is one 0 and all the outputs. On
-an exception the traceback goes to stderr and the process ends, which the other end sees as a closed pipe.
+an exception the traceback goes to stderr and the process ends, which the other end sees as a closed pipe. (Left alone,
+this interpreter writes tracebacks to stdout, among the answers.)
 """
 
 import sys
 
 sys.path[0] = sys.argv[2]
 sys.path.append(sys.argv[1])
-
-from array import array  # noqa: E402
-
-import wire  # noqa: E402
-from controller.frames import Inputs, Outputs  # noqa: E402
-from controller.tick import Controller  # noqa: E402
 
 
 def read_into(stream, view):
@@ -31,21 +26,27 @@ def read_into(stream, view):
 
 
 def main():
-    """Answer messages until told to stop."""
+    """Answer messages until told to stop. Imports here, so that a controller that does not load is told as well."""
+    from array import array
+
+    import wire
+
+    from controller.frames import Inputs, Outputs
+    from controller.tick import Controller
+
     source = sys.stdin.buffer
     sink = sys.stdout.buffer
     rows_in = wire.layout(Inputs())
     rows_out = wire.layout(Outputs())
     sink.write((wire.describe(rows_in) + " " + wire.describe(rows_out) + "\n").encode())
-    asked = array(wire.WORD_CODE, [0] * (1 + wire.n_words(rows_in)))
     answer = array(wire.WORD_CODE, [0] * (1 + wire.n_words(rows_out)))
-    asked_bytes = memoryview(bytearray(8 * len(asked)))
+    asked_bytes = bytearray(8 * (1 + wire.n_words(rows_in)))
     take = wire.compile_take(rows_in, 1)
     put = wire.compile_put(rows_out, 1)
     inputs = Inputs()
     outputs = Outputs()
     controller = None
-    while read_into(source, asked_bytes):
+    while read_into(source, memoryview(asked_bytes)):
         asked = array(wire.WORD_CODE, asked_bytes)
         if asked[0] == wire.OP_CLOSE:
             return
@@ -76,4 +77,8 @@ def read_bytes(source, inputs, rows, asked):
     return True
 
 
-main()
+try:
+    main()
+except Exception as error:
+    sys.print_exception(error, sys.stderr)
+    sys.exit(1)
