@@ -22,7 +22,7 @@
       layout.shapes = layout.shapes.filter((shape) => !(shape.x0 === 1));
       for (const note of layout.annotations) {
         if (note.name === "threshold") { note.xanchor = "right"; note.xshift = 0; note.font.size = 12; }
-        if (note.name === "heading") { note.font.size = 13; }
+        if (note.name === "heading") { note.font.size = 13; note.xshift = -layout.margin.l + 4; }
         if (note.name === "strip") { note.font.size = 13; }
       }
     }

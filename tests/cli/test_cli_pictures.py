@@ -124,6 +124,14 @@ def test_hostile_words_stay_words(leak):
     assert json.loads(page.scripts["figure"])
 
 
+def test_data_cannot_end_the_script_it_stands_in():
+    from host_sim.report import _json
+
+    text = _json({"word": "</script><b>&"})
+    assert not set("<>&") & set(text)
+    assert json.loads(text) == {"word": "</script><b>&"}
+
+
 def test_figure_axes_lanes_and_thresholds(leak):
     figure = make_figure(leak.picture)
     assert figure.layout.yaxis.title.text == "psi gauge"
