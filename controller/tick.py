@@ -38,7 +38,7 @@ from .settings import Settings
 from .strokes import Strokes
 from .switches import Ground, Locks
 from .tank import Tank
-from .valve import Valve, known_kind
+from .valve import Valve, checked_kind
 
 LAST_TICK = 0x20000000
 
@@ -55,7 +55,7 @@ class Controller:
         second = Settings()
         choose(inputs.settings_a, inputs.settings_b, second, Settings())
         s = self.settings
-        valve_kind = known_kind(inputs.valve_kind)
+        valve_kind = checked_kind(inputs.valve_kind, inputs.servo_down_us, inputs.servo_up_us)
         limits = Limits(s)
         self.limits = limits
         self.interlock = Interlock(second, self.settings_state)
@@ -157,7 +157,8 @@ class Controller:
             self.locks,
             self.supply_mv,
         )
-        outputs.light = self.aids.light
+        # An invalid wiring record leaves every output off (SR-18).
+        outputs.light = self.aids.light & self.judge.facts.wiring_ok
 
     def _tell(self, inputs, outputs):
         if self.ticks < LAST_TICK:

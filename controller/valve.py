@@ -13,17 +13,35 @@ from .limits import ticks_down, ticks_up
 DEAD_TIME_MS = 20
 SERVO_LOW_US = 800
 SERVO_HIGH_US = 2200
+SERVO_TRAVEL_US = 100
 
 
-def known_kind(kind):
-    """The kind, or VALVE_INVALID for one that does not exist."""
+def checked_kind(kind, servo_down_us, servo_up_us):
+    """The kind, or VALVE_INVALID for one that does not exist or whose servo pulses could not move it both ways."""
     if kind == VALVE_SPRING:
         return kind
     if kind == VALVE_TWO_COIL:
         return kind
-    if kind == VALVE_SERVO:
-        return kind
-    return VALVE_INVALID
+    if kind != VALVE_SERVO:
+        return VALVE_INVALID
+    if _is_pulse(servo_down_us) == 0:
+        return VALVE_INVALID
+    if _is_pulse(servo_up_us) == 0:
+        return VALVE_INVALID
+    travel_us = servo_up_us - servo_down_us
+    if travel_us < 0:
+        travel_us = -travel_us
+    if travel_us < SERVO_TRAVEL_US:
+        return VALVE_INVALID
+    return kind
+
+
+def _is_pulse(width_us):
+    if width_us < SERVO_LOW_US:
+        return 0
+    if width_us > SERVO_HIGH_US:
+        return 0
+    return 1
 
 
 class Valve:
@@ -45,8 +63,8 @@ class Valve:
 
     def __init__(self, settings, kind, servo_down_us, servo_up_us):
         self._kind = kind
-        self._down_us = self._servo_width(servo_down_us)
-        self._up_us = self._servo_width(servo_up_us)
+        self._down_us = servo_down_us
+        self._up_us = servo_up_us
         self._pulse_need = ticks_up(settings.coil_ms, settings.tick_ms)
         self._repeat_need = ticks_down(settings.coil_repeat_ms, settings.tick_ms)
         self._dead_need = ticks_up(DEAD_TIME_MS, settings.tick_ms)
@@ -55,14 +73,6 @@ class Valve:
         self._dead = 0
         self._last = DOWN
         self._any = 0
-
-    def _servo_width(self, width_us):
-        # A record that checks but asks for an impossible pulse gets none.
-        if width_us < SERVO_LOW_US:
-            return 0
-        if width_us > SERVO_HIGH_US:
-            return 0
-        return width_us
 
     def step(self, command, outputs):
         outputs.coil_up = 0

@@ -123,7 +123,6 @@ def test_retraction_that_costs_a_little_more_is_allowed():
 
 
 @pytest.mark.sr("SR-04", "acts")
-@pytest.mark.xfail(strict=True, reason="SR-04 (b) is not evaluated when the first sample of the stroke is bad")
 def test_one_bad_sample_as_the_stroke_begins_does_not_hide_a_torn_line():
     rig = Rig()
     rig.awake()
