@@ -60,13 +60,18 @@ def settings_table(aircraft, unit, width=130):
     indent = sum(widths) + 2 * 6
     lines = []
     for n, row in enumerate(rows):
-        cells = [cell.rjust(w) if i in (1, 3) else cell.ljust(w) for i, (cell, w) in enumerate(zip(row, widths, strict=False))]
+        cells = [
+            cell.rjust(w) if i in (1, 3) else cell.ljust(w)
+            for i, (cell, w) in enumerate(zip(row, widths, strict=False))
+        ]
         meaning = textwrap.wrap(row[6], max(width - indent, 24))
         lines.append("  ".join([*cells, meaning[0]]))
         lines += [" " * indent + more for more in meaning[1:]]
         if n == 0:
             lines.append("-" * min(max(indent + 55, 80), width))
-    lines.append(f"Values in {unit} gauge are gauge pressures; values in plain {unit} are differences of two pressures.")
+    lines.append(
+        f"Values in {unit} gauge are gauge pressures; values in plain {unit} are differences of two pressures."
+    )
     return lines
 
 
@@ -87,8 +92,13 @@ def findings(aircraft, unit):
         f"the settings pack and load again: {packed_line(aircraft)}",
         _margin("force_below", s.force_below_mbar, force_floor_mbar(s), "the least that SR-03 accepts", unit),
         _margin("warn_below", s.warn_below_mbar, warn_floor_mbar(s), "the least that SR-12 accepts", unit),
-        _margin("retract_above", s.retract_above_mbar, s.force_below_mbar + retract_drop_mbar(s) + s.brake_mbar + 100,
-                "the least that SR-02 accepts", unit),
+        _margin(
+            "retract_above",
+            s.retract_above_mbar,
+            s.force_below_mbar + retract_drop_mbar(s) + s.brake_mbar + 100,
+            "the least that SR-02 accepts",
+            unit,
+        ),
     ]
     found = [("good", sentence) for sentence in good]
     found += [("wrong", sentence) for sentence in _wrong(aircraft)]
@@ -110,7 +120,7 @@ def _gauge(mbar, unit):
 def _wrong(aircraft):
     receiver, s = aircraft.receiver, aircraft.settings
     if receiver.on_loss == "hold":
-        yield "the receiver holds its last pulses on loss: a lost link cannot be seen; set it to silence or a preset (SR-06)"
+        yield "the receiver holds its last pulses on loss: a lost link cannot be seen; use silence or a preset (SR-06)"
     if receiver.on_loss == "preset":
         pulse = receiver.preset_us[GEAR]
         high = pulse >= s.gear_high_us
@@ -118,7 +128,7 @@ def _wrong(aircraft):
         if (high and s.gear_up_high) or (low and not s.gear_up_high):
             yield f"the receiver's preset for the gear, {pulse} us, means up; it must mean down (SR-06)"
         if s.signature_channel == 0:
-            yield "the receiver sends a preset on loss but no signature gives it away: a lost link cannot be seen (SR-06)"
+            yield "no signature gives the receiver's preset away: a lost link cannot be seen (SR-06)"
 
 
 def _cannot_see(aircraft, unit):
@@ -141,8 +151,8 @@ def _cannot_see(aircraft, unit):
     for name, drop in drops:
         if drop < least:
             yield (
-                f"The air of one {name} is not judged: it costs {show_difference(drop * BAR_PER_MBAR, unit)}, less than "
-                f"the {show_difference(least * BAR_PER_MBAR, unit)} that this sensor can tell (SR-15)."
+                f"The air of one {name} is not judged: it costs {show_difference(drop * BAR_PER_MBAR, unit)}, less "
+                f"than the {show_difference(least * BAR_PER_MBAR, unit)} that this sensor can tell (SR-15)."
             )
 
 
@@ -161,5 +171,7 @@ def check_lines(aircraft, unit, width=100):
     if n_wrong:
         lines.append(f"{n_wrong} thing{'s' if n_wrong > 1 else ''} to mend before this aircraft can be called ready.")
     else:
-        lines.append("The file is in order. The installation is not ready before the bench has proved what stands above.")
+        lines.append(
+            "The file is in order. The installation is not ready before the bench has proved what stands above."
+        )
     return lines, not n_wrong

@@ -56,11 +56,20 @@ def _parser():
     parser.add_argument("--version", action=_Version, nargs=0, help="print the version")
     commands = parser.add_subparsers(metavar="COMMAND", required=True, parser_class=_Parser)
 
-    fly = commands.add_parser("fly", help="fly scenarios and judge their claims", description=(
-        "Fly scenarios: files, folders, shipped scenarios by name, or all of those as 'shipped'. One scenario is told in "
-        "full; several in a line each. With several, --trace, --report and --plot name folders, which are made."))
-    fly.add_argument("scenario", nargs="+", metavar="SCENARIO", help="file, folder, name of a shipped scenario, or 'shipped'")
-    fly.add_argument("--engine", choices=ENGINES, default=ENGINES[0], help="what runs the controller (default: cpython)")
+    fly = commands.add_parser(
+        "fly",
+        help="fly scenarios and judge their claims",
+        description=(
+            "Fly scenarios: files, folders, shipped scenarios by name, or all of these as 'shipped'. One is told in "
+            "full; several in a line each. With several, --trace, --report and --plot name folders, which are made."
+        ),
+    )
+    fly.add_argument(
+        "scenario", nargs="+", metavar="SCENARIO", help="file, folder, name of a shipped scenario, or 'shipped'"
+    )
+    fly.add_argument(
+        "--engine", choices=ENGINES, default=ENGINES[0], help="what runs the controller (default: cpython)"
+    )
     fly.add_argument("--trace", metavar="FILE.csv", help="write one row a tick")
     fly.add_argument("--report", metavar="FILE.html", help="write a page that works offline")
     fly.add_argument("--plot", metavar="FILE.png", help="write the picture")
@@ -71,7 +80,9 @@ def _parser():
     demo = commands.add_parser("demo", help="fly a slow leak, write its page and picture into ./out")
     demo.set_defaults(run=_demo)
 
-    settings = commands.add_parser("settings", help="print an aircraft's settings, and write them as the board loads them")
+    settings = commands.add_parser(
+        "settings", help="print an aircraft's settings, and write them as the board loads them"
+    )
     settings.add_argument("aircraft", metavar="AIRCRAFT", help="file, or name of a shipped aircraft")
     settings.add_argument("-o", "--output", metavar="FILE", help="write the packed settings there")
     _add_unit(settings)
@@ -88,7 +99,9 @@ def _parser():
 
 
 def _add_unit(parser):
-    parser.add_argument("--unit", choices=PRESSURE_UNITS, default="", help="unit of pressures (default: the aircraft's own)")
+    parser.add_argument(
+        "--unit", choices=PRESSURE_UNITS, default="", help="unit of pressures (default: the aircraft's own)"
+    )
 
 
 class _Version(argparse.Action):

@@ -34,7 +34,7 @@ PILOT, FAULT, GEAR, REFUSAL, CAUSE, ALERT, LINK, TRAVEL, LIGHT, ALERT_END = rang
 
 @dataclass(frozen=True)
 class Event:
-    """One change. `kind` sorts events of one moment, `mark` is "", "fault" or a severity, `row` the row it was seen in."""
+    """One change. `kind` sorts those of one moment, `mark` is "", "fault" or a severity, `row` is where it was seen."""
 
     t_s: float
     kind: int
@@ -226,4 +226,3 @@ class _Stall:
             self.told = True
             what = f"The gear has stopped at {100 * row.gear_travel:.0f} % of its travel; 100 % is down."
             yield Event(row.t_s, TRAVEL, what, f"The command is {row.gear_command}.", "warning", row)
-

@@ -18,7 +18,7 @@ ENDINGS = (".yaml", ".yml")
 
 
 def find_scenarios(names):
-    """(paths, many) for what the user named: files, folders, shipped scenarios by bare name, or all of them as "shipped".
+    """(paths, many) for what the user named: files, folders, shipped scenarios by name, or all of these as "shipped".
 
     Raises InputError for a name that is nothing of these and for a folder without scenarios.
     """
@@ -77,8 +77,10 @@ def tell_one(flown, quiet, width):
     if not quiet:
         print(scenario.title)
         start = show_pressure(scenario.start.tank_bar, flown.unit)
-        print(f"{scenario.aircraft.name}, {start} at the start, {scenario.duration_s:g} s, seed {scenario.seed}, "
-              f"controller on {flown.engine}")
+        print(
+            f"{scenario.aircraft.name}, {start} at the start, {scenario.duration_s:g} s, seed {scenario.seed}, "
+            f"controller on {flown.engine}"
+        )
         print(textwrap.fill(scenario.story, width))
     for limit in flown.limits:
         print(textwrap.fill(limit, width))
@@ -100,7 +102,9 @@ def _tell_verdict(verdict, width, indent=""):
     for more in body[1:]:
         print(f"{indent}        {more}")
     if verdict.detail:
-        print(textwrap.fill(verdict.detail, width, initial_indent=indent + " " * 10, subsequent_indent=indent + " " * 10))
+        print(
+            textwrap.fill(verdict.detail, width, initial_indent=indent + " " * 10, subsequent_indent=indent + " " * 10)
+        )
 
 
 def verdict_line(flown):
@@ -131,7 +135,10 @@ def fly_many(scenarios, engine_name, unit, targets, quiet, width):
     for limit in limits:
         print(textwrap.fill(limit, width))
     good = len(scenarios) - n_failed
-    print(f"{len(scenarios)} flight{'s' * (len(scenarios) != 1)}: {good} with every claim held, {n_failed} with a claim FAILED.")
+    print(
+        f"{len(scenarios)} flight{'s' * (len(scenarios) != 1)}: "
+        f"{good} with every claim held, {n_failed} with a claim FAILED."
+    )
     return n_failed
 
 

@@ -1,4 +1,4 @@
-"""One flight after it was flown: its story, verdicts and picture in the user's unit. The command, page and plot share it."""
+"""One flight after it was flown: story, verdicts and picture in the user's unit, for the command, page and plot."""
 
 from dataclasses import dataclass
 from functools import cached_property
@@ -129,7 +129,9 @@ def _parameter(parameter, value, unit):
     if parameter.unit == "bar":
         return f"{parameter.name} {show_pressure(value, unit)}"
     if parameter.unit in ("mbar", "mbar/s"):
-        return f"{parameter.name} {show_difference(value / 1000, unit)}{' a second' if parameter.unit == 'mbar/s' else ''}"
+        return (
+            f"{parameter.name} {show_difference(value / 1000, unit)}{' a second' if parameter.unit == 'mbar/s' else ''}"
+        )
     if isinstance(value, str):
         return f"{parameter.name} {value}"
     shown = {"percent": "%"}.get(parameter.unit, parameter.unit)

@@ -16,7 +16,9 @@ def fault_lines(kinds, width):
             lines.append(f"    {parameter.name}: {_allowed(parameter)}")
         if kind.at_start:
             lines.append("    acts on the start of the flight; takes no times")
-    lines.append(f"{len(kinds)} kinds of fault. In a scenario: {{what: slow leak, from: 20 s, until: 80 s, hole: 0.2 mm}}")
+    lines.append(
+        f"{len(kinds)} kinds of fault. In a scenario: {{what: slow leak, from: 20 s, until: 80 s, hole: 0.2 mm}}"
+    )
     return lines
 
 

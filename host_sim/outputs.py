@@ -12,7 +12,7 @@ ENDINGS = {"trace": ".csv", "report": ".html", "plot": ".png"}
 class Targets:
     """Paths given for --trace, --report and --plot, or None. `many` says that several scenarios are flown.
 
-    With one scenario a path is a file, or a folder that exists. With several it is a folder, made where it is not there;
+    With one scenario a path is a file, or a folder that exists. With several it is a folder, made where there is none;
     the files in it are named after their scenarios.
     """
 

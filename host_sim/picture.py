@@ -196,7 +196,9 @@ def _members(rows, column, level_of):
     return [
         Strip(
             f"{level_of(word)}: {word}" if column == "alerts" else word,
-            bands(rows, lambda row, word=word: word if word in words(getattr(row, column)) else "", {word: level_of(word)}),
+            bands(
+                rows, lambda row, word=word: word if word in words(getattr(row, column)) else "", {word: level_of(word)}
+            ),
         )
         for word in found
     ]

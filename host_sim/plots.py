@@ -58,12 +58,25 @@ def draw(picture):
     height = TOP + sum(h + HEADING + GAP for _, h in parts) + AXIS_NUMBERS + BOTTOM + LIMIT * len(picture.limits)
     figure = Figure(figsize=(WIDTH_IN, height), dpi=DPI)
     FigureCanvasAgg(figure)
-    figure.text(LEFT / WIDTH_IN, 1 - 0.36 / height, picture.title, fontsize=17 if len(picture.title) <= 66 else 12, fontweight="bold", va="center")
+    figure.text(
+        LEFT / WIDTH_IN,
+        1 - 0.36 / height,
+        picture.title,
+        fontsize=17 if len(picture.title) <= 66 else 12,
+        fontweight="bold",
+        va="center",
+    )
     top = height - TOP
     axes = []
     for what, part in parts:
-        figure.text(LEFT / WIDTH_IN, (top - HEADING * 0.55) / height, _heading(what), fontsize=12, fontweight="bold",
-                    va="center")
+        figure.text(
+            LEFT / WIDTH_IN,
+            (top - HEADING * 0.55) / height,
+            _heading(what),
+            fontsize=12,
+            fontweight="bold",
+            va="center",
+        )
         top -= HEADING
         if part:
             box = (LEFT / WIDTH_IN, (top - part) / height, (WIDTH_IN - LEFT - RIGHT) / WIDTH_IN, part / height)
@@ -103,8 +116,17 @@ def _curves(axis, curves):
         if isinstance(ink, tuple):
             ink, dash = ink
         values = [float("nan") if value is None else value for value in curve.values]
-        axis.plot(curve.t_s, values, color=ink, linewidth=width, linestyle=dash, label=curve.name,
-                  drawstyle="steps-post" if curve.steps else "default", solid_capstyle="butt", clip_on=True)
+        axis.plot(
+            curve.t_s,
+            values,
+            color=ink,
+            linewidth=width,
+            linestyle=dash,
+            label=curve.name,
+            drawstyle="steps-post" if curve.steps else "default",
+            solid_capstyle="butt",
+            clip_on=True,
+        )
 
 
 def _air(axis, picture):
@@ -124,11 +146,28 @@ def _air(axis, picture):
         ink, dash = THRESHOLD_INK[threshold.name], THRESHOLD_DASH[threshold.name]
         axis.axhline(threshold.value, color=ink, linewidth=1.6, linestyle=dash, zorder=1.5)
         label = f"{threshold.name} {threshold.value:.{picture.digits}f}"
-        axis.annotate(label, (1.0, threshold.value), (1.025, place), xycoords=("axes fraction", "data"),
-                      textcoords=("axes fraction", "data"), va="center", color=ink, fontsize=10.5, fontweight="bold",
-                      arrowprops={"arrowstyle": "-", "color": ink, "shrinkA": 0, "shrinkB": 0}, annotation_clip=False)
-    axis.legend(loc="lower right", bbox_to_anchor=(1.0, 1.0), ncols=2, fontsize=10.5, frameon=False, borderaxespad=0.0,
-                borderpad=0.2)
+        axis.annotate(
+            label,
+            (1.0, threshold.value),
+            (1.025, place),
+            xycoords=("axes fraction", "data"),
+            textcoords=("axes fraction", "data"),
+            va="center",
+            color=ink,
+            fontsize=10.5,
+            fontweight="bold",
+            arrowprops={"arrowstyle": "-", "color": ink, "shrinkA": 0, "shrinkB": 0},
+            annotation_clip=False,
+        )
+    axis.legend(
+        loc="lower right",
+        bbox_to_anchor=(1.0, 1.0),
+        ncols=2,
+        fontsize=10.5,
+        frameon=False,
+        borderaxespad=0.0,
+        borderpad=0.2,
+    )
 
 
 def _gear(axis, picture):
@@ -137,13 +176,15 @@ def _gear(axis, picture):
     axis.fill_between(real.t_s, real.values, -0.15, color=BAND_FILL["note"], alpha=0.35, linewidth=0)
     _curves(axis, picture.gear)
     axis.set_yticks([0, 1], ["down", "up"])
-    axis.legend(loc="center left", bbox_to_anchor=(1.01, 0.5), fontsize=10.5, frameon=False, borderaxespad=0.0,
-                handlelength=2.2)
+    axis.legend(
+        loc="center left", bbox_to_anchor=(1.01, 0.5), fontsize=10.5, frameon=False, borderaxespad=0.0, handlelength=2.2
+    )
 
 
 def _names_beside(axis, curves):
-    axis.legend(loc="center left", bbox_to_anchor=(1.01, 0.5), fontsize=10.5, frameon=False, borderaxespad=0.0,
-                handlelength=2.2)
+    axis.legend(
+        loc="center left", bbox_to_anchor=(1.01, 0.5), fontsize=10.5, frameon=False, borderaxespad=0.0, handlelength=2.2
+    )
 
 
 def _strips(axis, lane):
@@ -156,9 +197,14 @@ def _strips(axis, lane):
         axis.axhspan(i + 0.48, i + 0.90, facecolor=TRACK, linewidth=0)
         axis.text(0.0, i + 0.24, strip.label, transform=axis.get_yaxis_transform(), fontsize=10.5, va="center")
         for band in strip.bands:
-            axis.broken_barh([(band.t0_s, max(band.t1_s - band.t0_s, 1e-3))], (i + 0.48, 0.42),
-                             facecolor=BAND_FILL[band.level], edgecolor=INK, linewidth=0.8,
-                             hatch=BAND_HATCH[band.level])
+            axis.broken_barh(
+                [(band.t0_s, max(band.t1_s - band.t0_s, 1e-3))],
+                (i + 0.48, 0.42),
+                facecolor=BAND_FILL[band.level],
+                edgecolor=INK,
+                linewidth=0.8,
+                hatch=BAND_HATCH[band.level],
+            )
 
 
 def _time_axis(figure, axes, picture, bottom):

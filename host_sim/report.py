@@ -108,7 +108,8 @@ def _pair(name, value):
 def _alt(flown):
     last = flown.in_short()
     return (
-        f"Picture of the flight, lanes over time: tank pressure in {flown.unit} gauge with its thresholds, gear, levers, "
+        f"Picture of the flight, lanes over time: tank pressure in {flown.unit} gauge with its thresholds, gear, "
+        "levers, "
         f"link, faults, causes, alerts, landing light. {' '.join(text for _, text in last)} "
         "The table below the picture tells all of it in words."
     )
@@ -129,7 +130,8 @@ def _event(line, unit):
     tag = f'<span class="tag {line.mark}">{line.mark.upper()}</span>' if line.mark else ""
     why = f'<span class="why">{escape(line.why)}</span>' if line.why else ""
     return (
-        f'<tr class="{line.mark}"><td class="time"><button type="button" data-t="{line.t_s:.3f}">{line.t_s:.2f} s</button>'
+        f'<tr class="{line.mark}"><td class="time"><button type="button" data-t="{line.t_s:.3f}">{line.t_s:.2f} s'
+        "</button>"
         f'</td><td>{tag}<span class="what">{escape(line.what)}</span>{why}</td>'
         f'<td class="air">{escape(line.pressure(unit)).replace(", ", "<br>")}</td></tr>'
     )

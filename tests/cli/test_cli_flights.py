@@ -28,7 +28,9 @@ def test_a_failed_claim_is_status_1_and_named(run, scenario_file):
     assert "gear command is 'up'" in failed and "(line 14)" in failed
 
 
-@pytest.mark.parametrize(("unit", "start"), [("psi", "104.4 psi gauge"), ("kPa", "720 kPa gauge"), ("bar", "7.20 bar gauge")])
+@pytest.mark.parametrize(
+    ("unit", "start"), [("psi", "104.4 psi gauge"), ("kPa", "720 kPa gauge"), ("bar", "7.20 bar gauge")]
+)
 def test_units(run, scenario_file, unit, start):
     status, out, _ = run("fly", scenario_file(), "--unit", unit)
     assert status == 0

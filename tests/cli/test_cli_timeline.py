@@ -20,7 +20,7 @@ QUIET = {
 
 
 def lines_of(changes, unit="bar", n=200, resets=(), **extra):
-    """Timeline of a made trace of `n` ticks: {tick: {column: cell}}, each change lasting until the next of its column."""
+    """Timeline of a made trace of `n` ticks: {tick: {column: cell}}; a change lasts until the next of its column."""
     cells, rows = dict(QUIET), []
     for tick in range(n):
         cells.update(changes.get(tick, {}))
@@ -140,7 +140,9 @@ def test_faults_and_deeds_stand_in_the_order_of_time():
 
 
 def test_unknown_and_wrong_readings_are_said():
-    lines = lines_of({40: {"reading_mbar": "unknown", "light": "on"}, 80: {"reading_mbar": 5000, "light": "off"}}, "psi")
+    lines = lines_of(
+        {40: {"reading_mbar": "unknown", "light": "on"}, 80: {"reading_mbar": 5000, "light": "off"}}, "psi"
+    )
     assert find(lines, "light on").pressure("psi") == "101.5 psi gauge, reading unknown"
     assert find(lines, "light off").pressure("psi") == "101.5 psi gauge, reads 72.5 psi gauge"
 
