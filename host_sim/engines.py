@@ -81,7 +81,7 @@ class MicroPythonEngine:
     def __init__(self, interpreter=None, worker=None):
         self._rows_in = wire.layout(Inputs())
         self._rows_out = wire.layout(Outputs())
-        self._asked = array(wire.WORD_CODE, [0] * (1 + wire.n_words(self._rows_in)))
+        self._asked = array(wire.IN_CODE, [0] * (1 + wire.n_words(self._rows_in)))
         self._answer_bytes = 8 * (1 + wire.n_words(self._rows_out))
         self._put = wire.compile_put(self._rows_in, 1)
         self._take = wire.compile_take(self._rows_out, 1)
@@ -149,7 +149,7 @@ class MicroPythonEngine:
         self._write(asked)
 
     def _answer(self, outputs):
-        words = array(wire.WORD_CODE)
+        words = array(wire.OUT_CODE)
         words.frombytes(self._read(self._answer_bytes))
         if words[0] != 0:
             self._fail("gave an answer that is none; something in the controller prints")

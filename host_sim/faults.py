@@ -140,7 +140,7 @@ _KINDS = (
               (_CHANNEL, Parameter("pulse", "us", 1500.0, 2500.0, 1900.0))),
     FaultKind("channel stuck low", "receiver", "One channel stays at a short pulse whatever the pilot does.",
               (_CHANNEL, Parameter("pulse", "us", 300.0, 1500.0, 1100.0))),
-    FaultKind("glitches", "receiver", "Interference: single pulses of random width on one channel.",
+    FaultKind("glitches", "receiver", "Interference: pulses of random width on one channel, `run` of them in a row at most.",
               (_CHANNEL, Parameter("share", "percent", 0.1, 100.0, 20.0),
                Parameter("run", "", 1, 50, 1, whole=True),
                Parameter("shortest", "us", 0.0, 3000.0, 700.0), Parameter("longest", "us", 0.0, 3000.0, 2300.0))),

@@ -1,11 +1,14 @@
-"""Records of controller/frames.py as rows of 64-bit integers. Runs on CPython and on MicroPython.
+"""Records of controller/frames.py as rows of integers. Runs on CPython and on MicroPython.
 
 The layout is read from a record's own `__slots__` and values, so no field can be forgotten, and the two ends compare
 their layouts before the first tick. The copying functions are generated from it as straight lines: a loop over names
 would cost more than the tick itself.
 """
 
-WORD_CODE = "q"
+# Array codes. Inputs are what a board can sample, 32 bits, and an array of these is read without allocating; outputs may
+# be wrong in any way and are only stored on the far side, so they get 64 bits and are never cut.
+IN_CODE = "i"
+OUT_CODE = "q"
 OP_CLOSE = 0
 OP_START = 1
 OP_TICK = 2

@@ -2,7 +2,7 @@
 
     micropython worker.py FOLDER_OF_CONTROLLER FOLDER_OF_THIS_FILE
 
-First a line of text: the layouts of both records. Then messages of 64-bit words in the machine's byte order: an
+First a line of text: the layouts of both records. Then messages of words in the machine's byte order: an
 operation and the inputs; after a start, the bytes of the bytes fields. Every answer is one 0 and all the outputs. On
 an exception the traceback goes to stderr and the process ends, which the other end sees as a closed pipe. (Left alone,
 this interpreter writes tracebacks to stdout, among the answers.)
@@ -39,15 +39,15 @@ def main():
     rows_in = wire.layout(Inputs())
     rows_out = wire.layout(Outputs())
     sink.write((wire.describe(rows_in) + " " + wire.describe(rows_out) + "\n").encode())
-    answer = array(wire.WORD_CODE, [0] * (1 + wire.n_words(rows_out)))
-    asked_bytes = bytearray(8 * (1 + wire.n_words(rows_in)))
+    answer = array(wire.OUT_CODE, [0] * (1 + wire.n_words(rows_out)))
+    asked_bytes = bytearray(4 * (1 + wire.n_words(rows_in)))
     take = wire.compile_take(rows_in, 1)
     put = wire.compile_put(rows_out, 1)
     inputs = Inputs()
     outputs = Outputs()
     controller = None
     while read_into(source, memoryview(asked_bytes)):
-        asked = array(wire.WORD_CODE, asked_bytes)
+        asked = array(wire.IN_CODE, asked_bytes)
         if asked[0] == wire.OP_CLOSE:
             return
         if asked[0] == wire.OP_START:

@@ -6,6 +6,7 @@ from .streams import stream
 
 CHANNELS = range(codes.N_CHANNELS)
 LONGEST_PULSE_US = 2500
+CLEAN = -1  # in place of a count of glitched frames: the next frame is clean
 
 
 class Receiver:
@@ -129,11 +130,21 @@ class Receiver:
                 self._pending[channel].append((end_us, width))
 
     def _glitched(self, channel, width):
-        """The width, or a random one: `share` of all frames begin a burst of `run` glitched frames."""
+        """The width, or a random one in a burst of `run` frames; `share` of all frames are hit.
+
+        After a burst one frame at least is clean, so that `run` is the longest row of glitches there is.
+        """
         share, run, shortest_us, longest_us = self.glitch[channel]
-        if not self._glitch_left[channel] and self._random.random() < share / run:
-            self._glitch_left[channel] = run
-        if not self._glitch_left[channel]:
+        left = self._glitch_left[channel]
+        if left > 0:
+            self._glitch_left[channel] = left - 1 if left > 1 else CLEAN
+            return self._random.uniform(shortest_us, longest_us)
+        # Clean frames before a burst: one, and then each begins a burst at a rate that gives the share.
+        if left == CLEAN:
+            self._glitch_left[channel] = 0
             return width
-        self._glitch_left[channel] -= 1
-        return self._random.uniform(shortest_us, longest_us)
+        clean = run * (1.0 - share) / share - 1.0
+        if self._random.random() * (clean + 1.0) < 1.0:
+            self._glitch_left[channel] = run
+            return self._glitched(channel, width)
+        return width

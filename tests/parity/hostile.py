@@ -330,7 +330,7 @@ def run(seed, n_ticks, on_block, on_tick):
     dice = Dice(seed)
     rows = wire.layout(Outputs())
     put = wire.compile_put(rows, 0)
-    words = array(wire.WORD_CODE, [0] * wire.n_words(rows))
+    words = array(wire.OUT_CODE, [0] * wire.n_words(rows))
     retained_count = 0
     retained_check = 0
     life_left = 0

@@ -25,8 +25,8 @@ class KeepingEngine(CPythonEngine):
     def __init__(self):
         super().__init__()
         self.kept = []
-        self._in = array(wire.WORD_CODE, [0] * wire.n_words(ROWS_IN))
-        self._out = array(wire.WORD_CODE, [0] * wire.n_words(ROWS_OUT))
+        self._in = array(wire.IN_CODE, [0] * wire.n_words(ROWS_IN))
+        self._out = array(wire.OUT_CODE, [0] * wire.n_words(ROWS_OUT))
 
     def start(self, inputs):
         """Keep the boot fields."""
@@ -52,7 +52,7 @@ def replay(kept, engine):
     """Play `kept` into an engine; returns "" or one line that names the first tick and field that differ."""
     names = wire_names(ROWS_OUT)
     inputs, outputs = Inputs(), Outputs()
-    got = array(wire.WORD_CODE, [0] * wire.n_words(ROWS_OUT))
+    got = array(wire.OUT_CODE, [0] * wire.n_words(ROWS_OUT))
     tick = 0
     for operation, words_in, rest in kept:
         if operation == wire.OP_START:

@@ -65,6 +65,7 @@ class Echo:
         outputs.cause_value = self.boot
         outputs.supply_mv = inputs.supply_counts
         outputs.severity = inputs.button
+        outputs.tone_hz = inputs.now_ms * 1024 * 1024
 controller.tick.Controller = Echo
 """
 
@@ -83,12 +84,16 @@ def test_inputs_arrive_and_outputs_come_back(tmp_path):
         inputs, outputs = Inputs(), Outputs()
         inputs.settings_a, inputs.settings_b = b"12345", bytes([200, 55])
         engine.start(inputs)
-        inputs.now_ms, inputs.supply_counts, inputs.button = 2**30 - 1, -(2**40), 3
-        inputs.pulse_us[:] = [-1, 0, 1, 2**31, 5]
+        inputs.now_ms, inputs.supply_counts, inputs.button = 2**30 - 1, -(2**31), 3
+        inputs.pulse_us[:] = [-1, 0, 1, 2**31 - 1, 5]
         engine.tick(inputs, outputs)
-        assert (outputs.tick, outputs.supply_mv, outputs.severity) == (2**30 - 1, -(2**40), 3)
-        assert outputs.latched[:5] == [-1, 0, 1, 2**31, 5]
+        assert (outputs.tick, outputs.supply_mv, outputs.severity) == (2**30 - 1, -(2**31), 3)
+        assert outputs.latched[:5] == [-1, 0, 1, 2**31 - 1, 5]
         assert outputs.cause_value == 260
+        assert outputs.tone_hz == (2**30 - 1) * 2**20
+        inputs.button = 2**31
+        with pytest.raises(OverflowError):
+            engine.tick(inputs, outputs)
 
 
 def test_a_raise_is_one_line(tmp_path):
