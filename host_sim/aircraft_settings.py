@@ -57,13 +57,31 @@ def build(node, values, unit):
     node.close()
     rule = checks.first_fault(result)
     if rule:
-        node.fail(checks.RULE_SENTENCES[rule])
+        node.fail(_broken_rule(rule, result))
     packed = packing.pack(result)
     loaded = settings.Settings()
     fault = packing.unpack(packed, loaded)
     if fault:
         raise InputError(node.file, node.line, f"the packed settings do not load again (fault {fault})")
     return loaded, packed
+
+
+# What the rules that are sums come to, so that the message can say the lowest value allowed.
+_FLOORS_MBAR = {
+    "force_below_mbar": checks.force_floor_mbar,
+    "warn_below_mbar": checks.warn_floor_mbar,
+    "retract_above_mbar": lambda s: s.force_below_mbar + checks.retract_drop_mbar(s) + s.brake_mbar + 100,
+}
+
+
+def _broken_rule(rule, values):
+    """The rule in words, with the value that breaks it and, for a sum, what it comes to."""
+    name = checks.RULE_FIELDS[rule]
+    row = next(row for row in FIELDS if row[NAME] == name)
+    said = f"{key_of(row)} is {getattr(values, name)} {row[UNIT]}".rstrip()
+    if name in _FLOORS_MBAR:
+        said += f"; allowed: {_FLOORS_MBAR[name](values)} {row[UNIT]} and more"
+    return f"{said}: {checks.RULE_SENTENCES[rule]}"
 
 
 def _own(scalar, row, unit):
