@@ -47,10 +47,11 @@ class Sight:
 
 
 class Hands:
-    """The switch by the definition of a run."""
+    """The switch by the definition of a run. `zone` is what a frame in the dead zone says: the position last confirmed,
+    nothing after a gap, since what was shown before a loss counts for nothing."""
 
     def __init__(self):
-        self.confirmed = None
+        self.zone = None
         self.side = None
         self.run = 0
         self.silence = 10**6
@@ -61,17 +62,19 @@ class Hands:
         self.down_shown = False
         self.up_completes = False
         self.silence = 0 if sight.valid else self.silence + 1
-        if self.silence == DEGRADED and self.side == "up":
-            self.run = 0
+        if self.silence == DEGRADED:
+            self.zone = None
+            if self.side == "up":
+                self.run = 0
         if not sight.valid:
             return
-        side = "down" if sight.width_us <= 1300 else "up" if sight.width_us >= 1700 else self.confirmed
+        side = "down" if sight.width_us <= 1300 else "up" if sight.width_us >= 1700 else self.zone
         if side is None:
             return
         self.run = self.run + 1 if side == self.side else 1
         self.side = side
         if self.run >= RUN:
-            self.confirmed = side
+            self.zone = side
             self.down_shown = side == "down"
             self.up_completes = side == "up" and self.run == RUN
 

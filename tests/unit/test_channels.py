@@ -182,6 +182,7 @@ def test_run_to_down_survives_gaps_and_a_degraded_link():
     assert rig.command == codes.UP
     rig.step(1, gear_us=DOWN_US)
     assert rig.command == codes.DOWN
+    assert rig.causes == []
 
 
 @pytest.mark.sr("SR-08", "acts")

@@ -44,11 +44,22 @@ def test_fall_that_leaves_air_for_an_extension_is_no_burst():
     assert rig.command == codes.UP
 
 
+# With 5 s of lead 90 mbar/s would cost 675 mbar, from 4500 to below the lock minimum of 3900.
+FAR_LEAD = {"burst_lead_ms": 5000, "force_below_mbar": 4360}
+
+
 @pytest.mark.sr("SR-04", "spares")
 def test_fall_slower_than_the_floor_is_no_burst():
-    rig = at(5400)
-    fall(rig, 5400, 90, 6)
+    rig = at(5000, **FAR_LEAD)
+    fall(rig, 5000, 90, 6.5)
     assert rig.command == codes.UP
+
+
+@pytest.mark.sr("SR-04", "acts")
+def test_fall_faster_than_the_floor_is_a_burst():
+    rig = at(5000, **FAR_LEAD)
+    fall(rig, 5000, 115, 5)
+    assert rig.causes == [codes.CAUSE_BURST]
 
 
 @pytest.mark.sr("SR-04", "spares")
@@ -63,7 +74,8 @@ def test_noise_is_no_burst(noise_codes):
 
 @pytest.mark.sr("SR-04", "spares")
 def test_brake_application_is_no_burst():
-    rig = at(4950)
+    # 140 mbar/s would leave 4880 - 7.5 x 140 mbar.
+    rig = at(4950, burst_lead_ms=5000)
     for _ in range(3):
         start = 4950
         rig.step(1, brake_us=1900)
