@@ -1,5 +1,6 @@
 """Every shipped scenario: its claims hold, and MicroPython gives every output of every tick as CPython does (SR-36)."""
 
+import atexit
 from functools import cache
 
 import pytest
@@ -18,7 +19,9 @@ CLOSED_LOOP = sorted(SCENARIOS, key=lambda path: load_scenario(path).duration_s)
 @cache
 def micropython_engine():
     """One process for all flights of a test process; it ends with it."""
-    return MicroPythonEngine()
+    engine = MicroPythonEngine()
+    atexit.register(engine.close)
+    return engine
 
 
 @pytest.mark.sr("SR-36", "acts")
@@ -27,7 +30,7 @@ def test_claims_hold_and_both_engines_agree(path):
     scenario = load_scenario(path)
     trace, kept = fly_and_keep(scenario)
     assert [str(verdict) for verdict in judge(scenario, trace) if not verdict.holds] == []
-    assert trace.mass_balance_error < 1e-9
+    assert trace.mass_balance_error < 1e-12
     assert replay(kept, micropython_engine()) == ""
 
 
