@@ -240,7 +240,7 @@ ALERT_SENTENCES = (
     "Brakes are on with the throttle above idle. Release the brakes.",
     "Too many restarts. The gear stays down until power is removed. Do not fly.",
     "The board's wiring record is missing or wrong. Outputs are off. Do not fly.",
-    "Tank air is low. Put the gear down soon, while the moment is yours.",
+    "Tank air is low. A gear that is up should come down soon, while the moment is yours.",
     "A retraction was refused; the reason is named. Put the switch to down.",
     "Tank pressure is not known. The gear will not retract.",
     "No valid gear signal. The gear is down and stays down.",
