@@ -4,7 +4,7 @@ import pytest
 
 from controller import codes
 
-from .driver import CENTRE_US, DOWN_US, SILENT, UP_US, Rig, codes_of
+from .driver import CENTRE_US, DOWN_US, SILENT, UP_US, Rig, alone, codes_of
 
 RECOVER_TICKS = 100
 HOLD_TICKS = 10
@@ -166,12 +166,15 @@ def test_release_leaves_down_and_a_move_made_while_held_is_lost():
     assert rig.causes == [codes.CAUSE_LINK]
 
 
-# SR-10
+# SR-10, with both paths and with the mode logic alone: neither may hide a fault of the other.
+
+both = pytest.mark.parametrize("paths", [lambda rig: rig, alone], ids=["both paths", "mode logic alone"])
 
 
 @pytest.mark.sr("SR-10", "acts")
-def test_one_move_gives_one_retraction_after_a_forced_extension():
-    rig = Rig(supply_fitted=1).up()
+@both
+def test_one_move_gives_one_retraction_after_a_forced_extension(paths):
+    rig = paths(Rig(supply_fitted=1)).up()
     rig.step(60, supply_mv=4300)
     rig.supply_mv(5500)
     for _ in range(2000):
@@ -179,8 +182,9 @@ def test_one_move_gives_one_retraction_after_a_forced_extension():
 
 
 @pytest.mark.sr("SR-10", "acts")
-def test_down_confirmed_before_a_degraded_link_does_not_arm():
-    rig = Rig().awake()
+@both
+def test_down_confirmed_before_a_degraded_link_does_not_arm(paths):
+    rig = paths(Rig()).awake()
     rig.step(10, gear_us=SILENT)
     rig.step(20, gear_us=CENTRE_US)
     for _ in range(100):
@@ -188,17 +192,31 @@ def test_down_confirmed_before_a_degraded_link_does_not_arm():
 
 
 @pytest.mark.sr("SR-10", "acts")
-def test_down_run_that_is_complete_before_the_link_is_good_does_not_arm():
-    rig = Rig().awake()
+@both
+@pytest.mark.parametrize("frames", [3, 6, 8, 9])
+def test_down_run_that_is_complete_before_the_link_is_good_does_not_arm(paths, frames):
+    rig = paths(Rig()).awake()
     rig.step(10, gear_us=SILENT)
-    rig.step(6, gear_us=DOWN_US)
+    rig.step(frames, gear_us=DOWN_US)
+    assert rig.outputs.link == codes.LINK_DEGRADED
     for _ in range(100):
         assert rig.step(gear_us=UP_US).gear_command == codes.DOWN
 
 
 @pytest.mark.sr("SR-10", "spares")
-def test_every_whole_move_gives_a_retraction():
-    rig = Rig().awake()
+@both
+def test_down_run_with_a_good_link_arms(paths):
+    rig = paths(Rig()).awake()
+    rig.step(10, gear_us=SILENT)
+    rig.step(11, gear_us=DOWN_US)
+    rig.move_up()
+    assert rig.command == codes.UP
+
+
+@pytest.mark.sr("SR-10", "spares")
+@both
+def test_every_whole_move_gives_a_retraction(paths):
+    rig = paths(Rig()).awake()
     for _ in range(10):
         rig.move_up()
         assert rig.command == codes.UP
@@ -207,9 +225,44 @@ def test_every_whole_move_gives_a_retraction():
 
 
 @pytest.mark.sr("SR-10", "acts")
-def test_permit_that_comes_after_the_move_does_not_retract():
-    rig = Rig(ground_fitted=1).awake()
+@both
+def test_permit_that_comes_after_the_move_does_not_retract(paths):
+    rig = paths(Rig(ground_fitted=1)).awake()
     rig.step(60, ground=1)
     rig.move_up()
     for _ in range(500):
         assert rig.step(ground=0).gear_command == codes.DOWN
+
+
+@pytest.mark.sr("SR-10", "acts")
+@both
+@pytest.mark.parametrize("gap", [5, 20, 45])
+def test_move_across_a_degraded_link_does_not_retract(paths, gap):
+    rig = paths(Rig()).awake()
+    rig.step(gap, gear_us=SILENT)
+    for _ in range(100):
+        assert rig.step(gear_us=UP_US).gear_command == codes.DOWN
+
+
+@pytest.mark.sr("SR-10", "acts")
+@both
+def test_refused_move_and_two_frames_of_down_do_not_retract(paths):
+    rig = paths(Rig(ground_fitted=1)).awake()
+    rig.step(60, ground=1)
+    rig.move_up()
+    rig.step(100, ground=0)
+    for _ in range(20):
+        rig.step(2, gear_us=DOWN_US)
+        rig.step(3, gear_us=UP_US)
+        assert rig.command == codes.DOWN
+
+
+@pytest.mark.sr("SR-08", "acts")
+@both
+def test_run_to_down_across_a_gap(paths):
+    rig = paths(Rig()).up()
+    rig.step(2, gear_us=DOWN_US)
+    rig.step(20, gear_us=SILENT)
+    rig.step(1, gear_us=DOWN_US)
+    assert rig.command == codes.DOWN
+    assert rig.causes == []

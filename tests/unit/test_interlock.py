@@ -121,6 +121,19 @@ def test_leave_that_is_not_used_is_gone():
 
 
 @pytest.mark.sr("SR-11", "acts")
+def test_leave_that_was_given_up_does_not_come_back_with_half_a_move():
+    rig = willing()
+    rig.move_up()
+    rig.controller.gear.want = codes.DOWN
+    rig.step(1)
+    rig.controller.gear.want = codes.UP
+    for _ in range(10):
+        rig.step(2, gear_us=DOWN_US)
+        for _ in range(5):
+            assert rig.step(gear_us=UP_US).gear_command == codes.DOWN
+
+
+@pytest.mark.sr("SR-11", "acts")
 def test_no_leave_at_begin_is_a_refusal():
     rig = Rig().awake()
     rig.controller.interlock._usable = 0

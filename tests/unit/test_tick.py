@@ -1,10 +1,12 @@
 """SR-34 and SR-36: bounded integers, nothing raised by any input, the same outputs for the same inputs."""
 
 import random
+import sys
 
 import pytest
 
 from controller import Controller, Inputs, Outputs, codes
+from controller.limits import MAX_RATE_MBAR_S
 from controller.packing import pack
 from controller.settings import FIELDS, HIGH, LOW, NAME
 
@@ -76,6 +78,56 @@ def test_all_integers_stay_below_two_to_the_thirty_whatever_comes_in(seed):
         integers(rig.outputs, set(), found)
         assert len(found) > 500
         assert max(abs(number) for number in found) < BOUND
+
+
+@pytest.mark.sr("SR-34", "acts")
+@pytest.mark.parametrize("seed", range(3))
+def test_all_local_integers_stay_below_two_to_the_thirty_with_the_gear_up(seed):
+    """Every name of every function, line by line, while the pressure does what it likes."""
+    dice = random.Random(seed)
+    rig = Rig(**LARGE)
+    largest = 0
+
+    def watch(frame, event, argument):
+        nonlocal largest
+        if "controller" not in frame.f_code.co_filename:
+            return None
+        for value in frame.f_locals.values():
+            if type(value) is int:
+                largest = max(largest, abs(value))
+        return watch
+
+    ups = 0
+    for _ in range(12):
+        rig.controller = Controller(rig.inputs)
+        rig.step(150, gear_us=1100, a=1099)
+        rig.move_up()
+        ups += rig.command == codes.UP
+        before = sys.gettrace()
+        sys.settrace(watch)
+        try:
+            for tick in range(40):
+                rig.step(a=dice.choice((1099, 4000, 399, 200)) if tick > dice.randrange(4) else 4000)
+        finally:
+            sys.settrace(before)
+    assert ups >= 10
+    assert 2**20 < largest < BOUND
+
+
+@pytest.mark.sr("SR-34", "acts")
+def test_rate_of_a_fall_is_bounded_before_it_is_multiplied():
+    rig = Rig(**LARGE)
+    rig.a = 4000
+    rig.awake()
+    rig.move_up()
+    for tick in range(300):
+        rig.step(a=4000 - tick % 20)
+    assert rig.command == codes.UP
+    rig.step(5, a=399)
+    assert codes.CAUSE_BURST in rig.causes
+    high = {row[NAME]: row[HIGH] for row in FIELDS}
+    assert 0 < rig.controller.strokes.burst_rate <= MAX_RATE_MBAR_S
+    assert MAX_RATE_MBAR_S * (high["extend_ms"] + high["burst_lead_ms"]) < BOUND
 
 
 @pytest.mark.sr("SR-34", "spares")
