@@ -145,6 +145,53 @@ def test_one_bad_sample_as_the_stroke_begins_does_not_hide_a_torn_line():
     assert codes.CAUSE_STROKE_LOSS in rig.causes
 
 
+@pytest.mark.sr("SR-04", "acts")
+@pytest.mark.parametrize("sensor", ["a", "b"])
+@pytest.mark.xfail(strict=True, reason="another set of sensors ends the watch over the whole stroke")
+def test_one_bad_sample_of_one_of_two_sensors_does_not_hide_a_torn_line(sensor):
+    rig = Rig(sensor_count=2).awake()
+    rig.move_up()
+    rig.step(8)
+    rig.step(1, **{sensor: 0})
+    rig.step(5, air=FULL_MBAR)
+    rig.glide(FULL_MBAR, FULL_MBAR - int(allowed_fall_mbar()) - 100, 60)
+    rig.step(10)
+    assert codes.CAUSE_STROKE_LOSS in rig.causes
+
+
+@pytest.mark.sr("SR-04", "acts")
+@pytest.mark.parametrize(
+    "ticks",
+    [
+        1,
+        2,
+        pytest.param(5, marks=pytest.mark.xfail(strict=True, reason="a pause ends the watch over the whole stroke")),
+    ],
+)
+def test_short_outage_in_a_stroke_does_not_hide_a_torn_line(ticks):
+    rig = Rig().awake()
+    rig.move_up()
+    rig.step(8)
+    rig.step(ticks, a=0)
+    rig.glide(FULL_MBAR, FULL_MBAR - int(allowed_fall_mbar()) - 100, 60)
+    rig.step(10)
+    assert codes.CAUSE_STROKE_LOSS in rig.causes
+
+
+@pytest.mark.sr("SR-04", "acts")
+@pytest.mark.xfail(strict=True, reason="every change of the sensors that read starts the window again")
+def test_flickering_second_sensor_does_not_hide_a_burst():
+    rig = Rig(sensor_count=2).up()
+    rig.glide(UP_MBAR, 5400, 2600)
+    rig.step(100)
+    for tick in range(50):
+        rig.air(5400 - 10 * tick)
+        if tick % 20 == 10:
+            rig.b = 0
+        rig.step()
+    assert codes.CAUSE_BURST in rig.causes
+
+
 @pytest.mark.sr("SR-04", "spares")
 def test_fall_during_a_sensor_outage_is_spread_over_the_outage():
     # 80 mbar/s is slower than the floor, whatever the sensor missed of it.
