@@ -84,6 +84,15 @@ def test_sensor_of_which_no_median_can_be_made_is_not_believed_for_ever():
     assert codes.CAUSE_SECOND_PATH not in rig.causes
 
 
+@pytest.mark.sr("SR-05", "acts")
+def test_sensor_that_comes_back_is_not_read_by_what_it_said_before():
+    rig = Rig().awake()
+    rig.step(5, a=0)
+    readings = [rig.step(a=codes_of(4000)).pressure_mbar for _ in range(6)]
+    assert all(reading in (-1, 4000, 4001, 4002, 4003) for reading in readings)
+    assert readings[-1] >= 4000
+
+
 # frozen
 
 

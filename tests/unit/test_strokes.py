@@ -271,16 +271,21 @@ def test_stroke_too_small_to_be_seen_in_the_noise_is_not_judged():
     assert not rig.shows(codes.ALERT_STROKE)
 
 
+# Minutes of flight are played with the longest tick, to be quick.
+LONG_TICK = {"tick_ms": 50, "signature_age_ms": 60}
+LONG_SECOND = 20
+
+
 def cruise(rig, seconds, mbar_a_minute):
     """Slow fall from where `up` leaves the pressure."""
     level = 6680
     for second in range(seconds):
-        rig.step(SECOND, air=level - second * mbar_a_minute // 60)
+        rig.step(LONG_SECOND, air=level - second * mbar_a_minute // 60)
 
 
 @pytest.mark.sr("SR-15", "acts")
 def test_leak_is_told():
-    rig = Rig().up()
+    rig = Rig(**LONG_TICK).up()
     cruise(rig, 320, 110)
     assert rig.shows(codes.ALERT_LEAK)
     assert rig.command == codes.UP
@@ -288,7 +293,7 @@ def test_leak_is_told():
 
 @pytest.mark.sr("SR-15", "spares")
 def test_slower_fall_is_no_leak():
-    rig = Rig().up()
+    rig = Rig(**LONG_TICK).up()
     cruise(rig, 320, 85)
     assert not rig.shows(codes.ALERT_LEAK)
 
@@ -296,25 +301,25 @@ def test_slower_fall_is_no_leak():
 @pytest.mark.sr("SR-15", "spares")
 def test_fall_soon_after_filling_is_no_leak():
     # The tank cools after filling; a boot counts as one, since nobody here knows better.
-    rig = Rig().up()
+    rig = Rig(**LONG_TICK).up()
     cruise(rig, 165, 110)
     assert not rig.shows(codes.ALERT_LEAK)
 
 
 @pytest.mark.sr("SR-15", "spares")
 def test_brakes_are_no_leak():
-    rig = Rig().up()
+    rig = Rig(**LONG_TICK).up()
     level = 6680
     for second in range(320):
         if second % 20 == 0:
             level -= 40
             rig.brake_us = 1900 if rig.brake_us == IDLE_US else IDLE_US
-        rig.step(SECOND, air=level)
+        rig.step(LONG_SECOND, air=level)
     assert not rig.shows(codes.ALERT_LEAK)
 
 
 @pytest.mark.sr("SR-15", "spares")
 def test_fall_with_the_gear_down_is_no_leak():
-    rig = Rig().awake()
+    rig = Rig(**LONG_TICK).awake()
     cruise(rig, 320, 110)
     assert not rig.shows(codes.ALERT_LEAK)
