@@ -73,7 +73,6 @@ class Alerts:
     __slots__ = (
         "wanted",
         "active",
-        "rose",
         "shown",
         "_absent",
         "_acked",
@@ -95,7 +94,6 @@ class Alerts:
         self.active = [0] * N_ALERTS
         self._absent = [0] * N_ALERTS
         self._acked = [0] * N_ALERTS
-        self.rose = ALERT_NONE
         self.shown = ALERT_NONE
         self._time_ms = 0
         self._button = 0
@@ -113,9 +111,7 @@ class Alerts:
             outputs.active[alert] = self.active[alert]
             if self.active[alert] == 1:
                 shown = alert
-        self.rose = ALERT_NONE
         if shown != self.shown:
-            self.rose = shown
             self._time_ms = 0
         self.shown = shown
         self._acknowledge(button)

@@ -63,8 +63,6 @@ class Strokes:
         "since_change",
         "brake_age",
         "too_cheap",
-        "judged",
-        "ended",
         "_s",
         "_l",
         "last",
@@ -90,8 +88,6 @@ class Strokes:
         self.since_change = limits.stroke_ticks + limits.second_ticks + 1
         self.brake_age = limits.brake_settle_ticks
         self.too_cheap = 0
-        self.judged = 0
-        self.ended = 0
         self.last = DOWN
         self._from_settled = 0
         self._start_smooth = 0
@@ -104,7 +100,6 @@ class Strokes:
 
     def step(self, command, pressure, brake_seen, brake_us):
         """One tick. `command` is the output of the last tick; `brake_seen` 1 with a fresh valid brake pulse."""
-        self.ended = 0
         self._watch_brake(brake_seen, brake_us)
         if command != self.last:
             self._begin(command, pressure)
@@ -148,7 +143,6 @@ class Strokes:
             self.since_change += 1
         if self.since_change == self._l.stroke_ticks:
             self.in_progress = 0
-            self.ended = 1
             self._judge_span(pressure)
         if self.since_change == self._l.stroke_ticks + self._l.second_ticks:
             self._judge_cost(pressure)
@@ -171,7 +165,6 @@ class Strokes:
 
     def _judge_cost(self, pressure):
         # SR-15: only a whole stroke, from a settled end, without brakes, large enough to be seen in the noise.
-        self.judged = 0
         if self._from_settled == 0:
             return
         if self._braked == 1:
@@ -183,7 +176,6 @@ class Strokes:
             return
         if expected_mbar < 8 * self._s.sensor_noise_mbar:
             return
-        self.judged = 1
         self.too_cheap = 0
         dropped_mbar = (self._start_smooth - pressure.smooth) // 16
         if dropped_mbar * 1000 < expected_mbar * self._s.stroke_fraction_permille:
