@@ -148,10 +148,6 @@ def _time_fault(s):
     for time_ms in (s.low_confirm_ms, s.sensor_confirm_ms, s.supply_confirm_ms, s.warn_confirm_ms):
         if time_ms < 2 * s.tick_ms:
             return 21
-    if s.signature_age_ms < s.tick_ms:
-        return 23
-    if s.signature_age_ms >= s.link_degraded_ms:
-        return 23
     if s.coil_repeat_ms < 2 * s.coil_ms:
         return 24
     return 0
@@ -160,6 +156,10 @@ def _time_fault(s):
 def _signature_fault(s):
     if s.signature_channel == 0:
         return 0
+    if s.signature_age_ms < s.tick_ms:
+        return 23
+    if s.signature_age_ms >= s.link_degraded_ms:
+        return 23
     if s.signature_low_us >= s.signature_high_us:
         return 16
     if s.signature_travel_low_us > s.signature_travel_high_us:

@@ -61,6 +61,8 @@ class Explain:
         self._value = 0
         if self.cause == CAUSE_LOW_AIR:
             self._value = pressure.mbar
+            if pressure.doubted == 1:
+                self._value = pressure.doubted_mbar
         if self.cause == CAUSE_BURST:
             self._value = strokes.burst_rate
         if self.cause == CAUSE_STROKE_LOSS:

@@ -28,9 +28,11 @@ from .codes import (
     UNKNOWN,
     UP,
     VALVE_INVALID,
+    VALVE_SPRING,
     YES,
 )
 from .frames import ABSENT
+from .limits import SUPPLY_CONFIRM_DRIVEN_MS, ticks_down
 from .persist import Persist, Steady
 
 
@@ -80,6 +82,16 @@ def flag(is_it):
     return 0
 
 
+def _supply_need(limits, valve_kind):
+    """Ticks of low supply that force: fewer where the valve has to be driven to fall (SR-13)."""
+    if valve_kind == VALVE_SPRING:
+        return limits.supply_ticks
+    driven_ticks = ticks_down(SUPPLY_CONFIRM_DRIVEN_MS, limits.tick_ms)
+    if limits.supply_ticks < driven_ticks:
+        return limits.supply_ticks
+    return driven_ticks
+
+
 class Judge:
     """Holds the persistence counters of the causes and permits, and fills Facts."""
 
@@ -90,7 +102,7 @@ class Judge:
         self._l = limits
         self._low = Persist(limits.low_ticks, limits.heal_ticks)
         self._pressure = Persist(limits.sensor_force_ticks, limits.heal_ticks)
-        self._supply = Persist(limits.supply_ticks, limits.heal_ticks)
+        self._supply = Persist(_supply_need(limits, valve_kind), limits.heal_ticks)
         self._air = Steady(limits.permit_ticks)
         self._supply_ok = Steady(limits.permit_ticks)
         facts = Facts()

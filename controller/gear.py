@@ -229,6 +229,10 @@ class Gear:
         if reason == REFUSAL_NONE:
             self.mode = MODE_UP
             return
+        if reason == REFUSAL_NO_DOWN:
+            if self.refusal != REFUSAL_NONE:
+                # The same move, seen again after a gap: the first reason is the one that helps.
+                return
         self.refusal = reason
         self.refused_now = 1
 

@@ -14,6 +14,8 @@ BURST_SAMPLES = 3
 STROKE_LOSS_PERCENT = 130
 STROKE_LOSS_MBAR = 50
 SUPPLY_MARGIN_MV = 300
+# A valve that does not fall by itself has to be driven while it still can (SR-13).
+SUPPLY_CONFIRM_DRIVEN_MS = 200
 # A supply that hovers around a point must not make anything blink: 2 % of 5 V.
 SUPPLY_DEADBAND_MV = 100
 CHARGE_RISE_MBAR = 300
@@ -69,7 +71,7 @@ class Limits:
         s = settings
         tick_ms = s.tick_ms
         self.tick_ms = tick_ms
-        self.second_ticks = 1000 // tick_ms
+        self.second_ticks = ticks_up(1000, tick_ms)
         # times that force
         self.low_ticks = ticks_down(s.low_confirm_ms, tick_ms)
         self.warn_ticks = ticks_down(s.warn_confirm_ms, tick_ms)

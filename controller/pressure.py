@@ -3,18 +3,17 @@
 mbar     median of the last three good samples of the governing sensor, gauge; the lower one of two governs
 read     1 if a believed sensor gave a sample at this tick
 lost     1 when no sensor is believed (SR-05)
-apart    1 while two believed sensors read further apart than `sensor_disagree` at this tick
+disagree 1 while two believed sensors are confirmed to read further apart than `sensor_disagree`
+doubted  1 when nothing is read but a sensor that is not believed reads within its range; `doubted_mbar` the lowest
 jumped   1 when what is read was put together anew: another set of sensors, or back after a pause
-smooth   the same, first order over four ticks, in 1/16 mbar, for slopes and stroke costs; held while nothing is read
+smooth   `mbar`, first order over four ticks, in 1/16 mbar, for the slow side (tank.py); held while nothing is read
 """
 
 from .codes import N_SENSORS, NO, SENSOR_ABSENT, UNKNOWN, YES
 from .frames import NOT_KNOWN
 from .persist import Persist
 from .sensor import Rail, Sensor
-
-# One bad sample costs three ticks of the median; anything longer is a pause of which nothing is known.
-PAUSE_TICKS = 5
+from .slopes import PAUSE_TICKS
 
 
 class Pressure:
@@ -25,10 +24,10 @@ class Pressure:
         "read",
         "lost",
         "disagree",
-        "apart",
+        "doubted",
+        "doubted_mbar",
         "jumped",
         "smooth",
-        "primed",
         "sensors",
         "_count",
         "_rail",
@@ -53,35 +52,37 @@ class Pressure:
         self.read = 0
         self.lost = 0
         self.disagree = 0
-        self.apart = 0
+        self.doubted = 0
+        self.doubted_mbar = NOT_KNOWN
         self.jumped = 0
         self._readers = 0
         self._pause = 0
         self.smooth = 0
-        self.primed = 0
 
     def step(self, inputs):
         self._rail.step(inputs.rail_counts)
         believed = 0
         readers = 0
         self.read = 0
+        self.doubted = 0
         for index in range(self._count):
             sensor = self.sensors[index]
             sensor.step(inputs.counts[index], self._rail)
-            if sensor.failed == 0:
+            if sensor.failed == 1:
+                if sensor.ready == 1:
+                    self._doubt(sensor.mbar)
+            else:
                 believed += 1
                 if sensor.ready == 1:
                     readers += index + 1
                     self._govern(sensor.mbar)
+        if self.read == 1:
+            self.doubted = 0
         self.lost = 0
         if believed == 0:
             self.lost = 1
         if self._count == N_SENSORS:
-            gap = self._gap_fact()
-            self.disagree = self._disagree.step(gap)
-            self.apart = 0
-            if gap == YES:
-                self.apart = 1
+            self.disagree = self._disagree.step(self._gap_fact())
         self._smooth(readers)
 
     def _govern(self, mbar):
@@ -91,6 +92,14 @@ class Pressure:
             return
         if mbar < self.mbar:
             self.mbar = mbar
+
+    def _doubt(self, mbar):
+        if self.doubted == 0:
+            self.doubted_mbar = mbar
+            self.doubted = 1
+            return
+        if mbar < self.doubted_mbar:
+            self.doubted_mbar = mbar
 
     def _gap_fact(self):
         # Both in range but apart. A failed one has its own caution and no vote.
@@ -123,7 +132,6 @@ class Pressure:
             self.jumped = 1
         self._readers = readers
         self._pause = 0
-        self.primed = 1
         if self.jumped == 1:
             # A step between two sensors, or over a pause, is no fall of the tank.
             self.smooth = self.mbar * 16
@@ -131,12 +139,19 @@ class Pressure:
         self.smooth += (self.mbar * 16 - self.smooth) // 4
 
     def below(self, threshold_mbar):
-        """Fact: is the pressure below the threshold?"""
+        """Fact: is the pressure below the threshold? A sensor that is not believed can say so, and nothing else: it
+        must not take the second path, which reads it too, to see low air before the mode logic does (SR-11)."""
         if self.read == 0:
-            return UNKNOWN
+            return self._doubted_below(threshold_mbar)
         if self.mbar < threshold_mbar:
             return YES
         return NO
+
+    def _doubted_below(self, threshold_mbar):
+        if self.doubted == 1:
+            if self.doubted_mbar < threshold_mbar:
+                return YES
+        return UNKNOWN
 
     def at_least(self, threshold_mbar):
         """Fact: is the pressure at or above the threshold?"""

@@ -39,6 +39,8 @@ class Rail:
         if self._fitted == 0:
             return
         self.good = 0
+        if rail_counts > ADC_MAX:
+            return
         if rail_counts < self._low:
             return
         if rail_counts > self._high:

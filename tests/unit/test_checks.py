@@ -101,7 +101,7 @@ BROKEN = [
     (20, {"supply_full_mv": 4800}),
     (21, {"tick_ms": 50, "supply_confirm_ms": 99}),
     (22, {"sensor_count": 2, "sensor_b_span_mbar": 9000}),
-    (23, {"signature_age_ms": 100}),
+    (23, {"signature_channel": 4, "signature_age_ms": 100}),
 ]
 
 

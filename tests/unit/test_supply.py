@@ -75,3 +75,20 @@ def test_unmeasured_supply_is_ignored():
     assert rig.outputs.light == 1
     assert rig.outputs.supply_mv == -2
     assert rig.causes == []
+
+
+@pytest.mark.sr("SR-13", "acts")
+@pytest.mark.parametrize(
+    ("valve", "confirm_ms", "ticks"),
+    [
+        (codes.VALVE_SPRING, 500, 25),
+        (codes.VALVE_TWO_COIL, 500, 10),
+        (codes.VALVE_SERVO, 500, 10),
+        (codes.VALVE_SERVO, 100, 5),
+    ],
+)
+def test_valve_that_has_to_be_driven_is_given_less_time(valve, confirm_ms, ticks):
+    rig = Rig(valve_kind=valve, servo=(1100, 1900), supply_fitted=1, supply_confirm_ms=confirm_ms).up()
+    rig.supply_mv(4400)
+    assert rig.until(lambda o: o.gear_command == codes.DOWN, 60) == ticks
+    assert rig.causes == [codes.CAUSE_SUPPLY]
