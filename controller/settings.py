@@ -44,7 +44,7 @@ FIELDS = (
     ("brake_mbar",              "mbar",     0,  2000,    70, "up",    "SR-02"),
     ("begin_slack_mbar",        "mbar",     0,   500,   100, "exact", "SR-11"),
     ("burst_floor_mbar_s",      "mbar/s",  50,  2000,   100, "up",    "SR-04"),
-    ("burst_window_ms",         "ms",     200,  1000,   500, "exact", "SR-04"),
+    ("burst_window_ms",         "ms",     200,   600,   500, "exact", "SR-04"),
     ("burst_lead_ms",           "ms",       0,  5000,  1000, "up",    "SR-04"),
     # air system
     ("tank_ml",                 "mL",     100,  5000,   750, "down",  "SR-02"),
