@@ -1,13 +1,15 @@
 """Integer stand-ins that run the controller's unmodified source and build z3 terms instead of numbers.
 
-`Explorer.paths(run)` calls `run()` once for each feasible path: every truth value that the source asks for forks the
-run, by re-execution with a list of decisions made so far. A path is its condition, a list of z3 terms. Each
-intermediate result of an addition, subtraction or product is noted, so that it can be proved to stay below 2**30.
+Products and quotients of two unknowns are nonlinear, which z3 does not decide reliably. They are stated by lemma: the
+uninterpreted functions PRODUCT and QUOTIENT, with linear facts that hold for the real operations (explorer.py). A
+proof over them holds for every function with these facts, the real ones included.
 """
 
 import z3
 
 LIMIT = 1 << 30
+PRODUCT = z3.Function("product", z3.IntSort(), z3.IntSort(), z3.IntSort())
+QUOTIENT = z3.Function("quotient", z3.IntSort(), z3.IntSort(), z3.IntSort())
 
 
 def term(value):
@@ -46,7 +48,7 @@ class Int:
     def _flag(self, other, a_term):
         # `|` and `&` are used on flags only; that both sides are flags becomes something to prove.
         for side in (self.term, term(other)):
-            self.explorer.flags.append(z3.And(side >= 0, side <= 1))
+            self.explorer.must.append(z3.And(side >= 0, side <= 1))
         return Int(self.explorer, a_term)
 
     def __add__(self, other):
@@ -61,7 +63,9 @@ class Int:
         return self._result(term(other) - self.term)
 
     def __mul__(self, other):
-        return self._result(self.term * term(other))
+        if isinstance(other, Int):
+            return self._result(self.explorer.product(self.term, other.term))
+        return self._result(self.term * other)
 
     __rmul__ = __mul__
 
@@ -69,10 +73,15 @@ class Int:
         return self._result(-self.term)
 
     def __floordiv__(self, other):
-        # z3 divides like Python for a positive divisor, which is all that is used.
-        if not isinstance(other, Int):
-            assert other > 0
-        return Int(self.explorer, self.term / term(other))
+        if isinstance(other, Int):
+            return self._result(self.explorer.quotient(self.term, other.term))
+        # z3 divides like Python for a positive divisor.
+        if other <= 0:
+            raise TypeError("division by a constant that is not positive")
+        return Int(self.explorer, self.term / other)
+
+    def __rfloordiv__(self, other):
+        return self._result(self.explorer.quotient(z3.IntVal(other), self.term))
 
     def __or__(self, other):
         return self._flag(other, z3.If(z3.Or(self.term == 1, term(other) == 1), z3.IntVal(1), z3.IntVal(0)))
@@ -80,9 +89,22 @@ class Int:
     __ror__ = __or__
 
     def __and__(self, other):
+        if isinstance(other, int) and other > 1 and (other & (other + 1)) == 0:
+            # A mask of all ones: the remainder, which Python and two's complement agree on for negative numbers too.
+            return self._result(self.term % (other + 1))
         return self._flag(other, z3.If(z3.And(self.term == 1, term(other) == 1), z3.IntVal(1), z3.IntVal(0)))
 
     __rand__ = __and__
+
+    def __xor__(self, other):
+        # Used at boot on a small count only; that it is small becomes something to prove.
+        self.explorer.must.append(z3.And(self.term >= 0, self.term <= 7))
+        value = z3.IntVal(other ^ 7)
+        for small in range(7):
+            value = z3.If(self.term == small, z3.IntVal(other ^ small), value)
+        return self._result(value)
+
+    __rxor__ = __xor__
 
     def __eq__(self, other):
         return Bool(self.explorer, self.term == term(other))
@@ -108,110 +130,28 @@ class Int:
         raise TypeError("a bare integer was used as a condition")
 
 
-class Explorer:
-    """Enumerates the feasible paths of a run under `assumptions` (z3 terms)."""
+class Ring:
+    """A list of unknown length, read and written at unknown places; that each place exists becomes something to prove."""
 
-    def __init__(self, assumptions):
-        self.assumptions = list(assumptions)
-        self.solver = z3.Solver()
-        self.solver.add(*self.assumptions)
-        self.checks = 0
-        self.results = []
-        self.flags = []
-        self._plan = []
-        self._taken = []
-        self._open = []
-        self.condition = []
+    __slots__ = ("explorer", "term", "length")
 
-    def fresh(self, name):
-        """An unknown integer, the same term in every path."""
-        return Int(self, z3.Int(name))
+    def __init__(self, explorer, name, length):
+        self.explorer = explorer
+        self.term = z3.Array(name, z3.IntSort(), z3.IntSort())
+        self.length = length
 
-    def decide(self, condition):
-        """Truth of `condition` on this path; the other side is left for later where it is possible too."""
-        at = len(self._taken)
-        if at < len(self._plan):
-            choice = self._plan[at]
-        else:
-            can_be = self._possible(condition)
-            can_not = self._possible(z3.Not(condition))
-            if can_be and can_not:
-                self._open.append([*self._taken, False])
-            choice = can_be
-        self._taken.append(choice)
-        self.condition.append(condition if choice else z3.Not(condition))
-        return choice
+    def with_term(self, array):
+        """The same ring with other contents."""
+        copy = Ring.__new__(Ring)
+        copy.explorer, copy.term, copy.length = self.explorer, array, self.length
+        return copy
 
-    def _possible(self, condition):
-        self.checks += 1
-        return self.solver.check(*self.condition, condition) != z3.unsat
+    def _place(self, at):
+        self.explorer.must.append(z3.And(term(at) >= 0, term(at) < term(self.length)))
+        return term(at)
 
-    def paths(self, run):
-        """Yield (condition, outcome of run()) for every feasible path."""
-        self._open = [[]]
-        while self._open:
-            self._plan = self._open.pop()
-            self._taken = []
-            self.condition = []
-            self.results = []
-            self.flags = []
-            outcome = run()
-            yield list(self.condition), outcome
+    def __getitem__(self, at):
+        return Int(self.explorer, z3.Select(self.term, self._place(at)))
 
-
-class Proof:
-    """Collects paths and goals; `failures` names each goal that does not hold, with a counterexample."""
-
-    def __init__(self, name, assumptions):
-        self.name = name
-        self.explorer = Explorer(assumptions)
-        self.n_paths = 0
-        self.n_goals = 0
-        self.failures = []
-        self._conditions = []
-        self._prover = z3.Solver()
-        self._prover.add(*self.explorer.assumptions)
-
-    def run(self, step, goals):
-        """`step()` runs the source and returns what `goals(outcome)` needs to give {name: z3 term to be proved}."""
-        for condition, outcome in self.explorer.paths(step):
-            self.n_paths += 1
-            self._conditions.append(z3.And(*condition))
-            named = dict(goals(outcome))
-            if self.explorer.results:
-                named["SR-34: intermediates stay below 2**30"] = z3.And(
-                    *[z3.And(value > -LIMIT, value < LIMIT) for value in self.explorer.results]
-                )
-            if self.explorer.flags:
-                named["| and & see flags only"] = z3.And(*self.explorer.flags)
-            self._prove_all(condition, named)
-        self._prove_cover()
-        return self
-
-    def _prove_all(self, condition, named):
-        self.n_goals += len(named)
-        # All at once first: nearly always they hold, and one question is asked instead of many.
-        if self._holds(condition, z3.And(*named.values())) is None:
-            return
-        for name, goal in named.items():
-            model = self._holds(condition, goal)
-            if model is not None and name not in [known for known, _ in self.failures]:
-                self.failures.append((name, model))
-
-    def _holds(self, condition, goal):
-        """None when proved, else a counterexample in words."""
-        answer = self._prover.check(*condition, z3.Not(goal))
-        if answer == z3.unsat:
-            return None
-        return str(self._prover.model()) if answer == z3.sat else f"not decided: {self._prover.reason_unknown()}"
-
-    def _prove_cover(self):
-        """The paths together cover every input that the assumptions allow."""
-        self.n_goals += 1
-        model = self._holds([], z3.Or(*self._conditions))
-        if model is not None:
-            self.failures.append(("the paths cover everything", model))
-
-    def assert_proved(self):
-        assert self.n_paths > 0
-        assert not self.failures, "\n".join(f"{self.name}: {name}\n  {model}" for name, model in self.failures)
+    def __setitem__(self, at, value):
+        self.term = z3.Store(self.term, self._place(at), term(value))

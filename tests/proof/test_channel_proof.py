@@ -16,7 +16,8 @@ from controller.codes import DOWN, GEAR, LINK_GOOD, LINK_LOST, POSITION_UNKNOWN,
 from controller.frames import Inputs
 from controller.second_inputs import RawSwitch
 
-from .symbolic import LIMIT, Proof, term
+from .proving import Proof
+from .symbolic import LIMIT, term
 
 NAMES = (
     "state outage was_good silence recover position seen run "
@@ -224,7 +225,15 @@ def goals(s, n, channel):
 
 def prove_channel(channel):
     s = SimpleNamespace(**{name: z3.Int(name) for name in NAMES})
-    proof = Proof(f"channel, signature on {channel}", assumptions(s))
+    merge = [
+        (Frames, "step"),
+        (Link, "step"),
+        (Switch, "_classify"),
+        (RawSwitch, "_frame_width"),
+        (RawSwitch, "_watch_link"),
+        (RawSwitch, "_side"),
+    ]
+    proof = Proof(f"channel, signature on {channel}", assumptions(s), merge)
 
     def step():
         frames, link, switch, raw, inputs = build(proof, s, channel)

@@ -2,13 +2,17 @@
 
 import pytest
 
+from controller.gear import Gear
+
 from .gear_model import after, assumptions, build, goals, unknowns
-from .symbolic import Proof, term
+from .proving import Proof
+from .symbolic import term
 
 
 def prove_gear():
     s = unknowns()
-    proof = Proof("gear", assumptions(s))
+    merge = [(Gear, "_first_refusal"), (Gear, "_refuse_move"), (Gear, "_watch_hold"), (Gear, "_arm")]
+    proof = Proof("gear", assumptions(s), merge)
 
     def step():
         gear, facts = build(proof.explorer, s)

@@ -13,7 +13,8 @@ import z3
 from controller.codes import DOWN, UP
 from controller.interlock import Interlock
 
-from .symbolic import LIMIT, Proof, term
+from .proving import Proof
+from .symbolic import LIMIT, term
 
 STATE = ("leave", "_ready", "_ground", "_low", "_low_away", "_blind", "_blind_away")
 NEEDS = ("_ground_need", "_low_need", "_blind_need", "_gaps_need", "_away_need")
@@ -93,6 +94,7 @@ def prove_interlock(sensors):
             z3.And(s.known0 + s.bad0 <= 1, s.known1 + s.bad1 <= 1),
             invariant(s),
         ],
+        [(Interlock, "_watch_ground"), (Interlock, "_weigh_begin"), (Interlock, "_weigh_end"), (Interlock, "gate")],
     )
 
     def step():

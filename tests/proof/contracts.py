@@ -1,0 +1,87 @@
+"""What proofs take from one another: each function gives one term, assumed by some proofs and proved by others.
+
+A proof names what it assumes in `assumes`, and proves it with a goal named "contract: NAME" that calls the same
+function on its own outcome. `unmet` finds what is assumed and not proved; `python -m tests.proof` fails on it.
+"""
+
+import z3
+
+from controller.codes import CAUSE_BURST, CAUSE_CLOCK, CAUSE_SECOND_PATH, CAUSE_STROKE_LOSS, DOWN, POSITION_UNKNOWN, UP
+
+# Causes that nothing releases before power-off.
+FOR_GOOD = (CAUSE_BURST, CAUSE_STROKE_LOSS, CAUSE_SECOND_PATH, CAUSE_CLOCK)
+# 60 s, the longest confirm time, at 10 ms, the shortest tick.
+MOST_TICKS = 6000
+
+MEANING = {
+    "ticks": "every confirm time is 2 to 6000 ticks",
+    "link times": "a lost link takes at least twice as long as a degraded one; the second path's limit is no shorter",
+    "equal times": "both paths derive the same link, signature and heal times from equal settings",
+    "half more": "the second path's times are one and a half times those of the mode logic",
+    "switch": "down_run comes with a frame that says DOWN, up_done with one that says UP, never both",
+    "facts": "facts are flags, what is present is not absent, four causes are never absent",
+    "raw switch": "the second path's switch gives flags, never both moves at once",
+    "raw sensor": "the second path's sensor is never known and bad at once, its reading is bounded",
+    "readings": "the governing pressure, its smooth form and the flags beside them are bounded",
+    "sensor": "a sensor's reading and flags are bounded",
+    "stroke flags": "burst, loss, stroke in progress and filling are flags",
+    "ground": "clear of the ground is a flag",
+    "link state": "the link's state is one of three, and was_good a flag",
+    "lateness": "late and clock are flags",
+    "leave": "leave is a flag",
+    "drops": "expected drops, their ratios and thresholds are bounded",
+    "coil times": "a coil's pulse and dead time end before it is due again",
+}
+
+
+def flags(*values):
+    return z3.And(*[z3.And(value >= 0, value <= 1) for value in values])
+
+
+def within(low, value, high):
+    return z3.And(low <= value, value <= high)
+
+
+def ticks(*needs):
+    return z3.And(*[within(2, need, MOST_TICKS) for need in needs])
+
+
+def link_times(degraded, force, gaps_most):
+    return z3.And(
+        2 <= degraded, 2 * degraded <= force, force <= MOST_TICKS, force <= gaps_most, gaps_most <= 2 * MOST_TICKS
+    )
+
+
+def switch(frame, down_run, up_done):
+    return z3.And(
+        flags(down_run, up_done),
+        within(DOWN, frame, POSITION_UNKNOWN),
+        z3.Implies(down_run == 1, frame == DOWN),
+        z3.Implies(up_done == 1, frame == UP),
+    )
+
+
+def facts(present, absent, others):
+    return z3.And(
+        flags(*present, *absent, *others),
+        *[absent[cause] == 0 for cause in FOR_GOOD],
+        *[gone + now <= 1 for gone, now in zip(absent, present, strict=True)],
+    )
+
+
+def raw_switch(good, shown_down, moved_up):
+    return z3.And(flags(good, shown_down, moved_up), z3.Not(z3.And(shown_down == 1, moved_up == 1)))
+
+
+def link_state(state, was_good):
+    return z3.And(within(0, state, 2), flags(was_good), z3.Implies(state == 0, was_good == 1))
+
+
+def unmet(proofs):
+    """{contract: [proofs that assume it]} of those that no proof discharges."""
+    proved = {name for proof in proofs for name in proof.discharges}
+    assumed = {}
+    for proof in proofs:
+        for name in proof.assumes:
+            assumed.setdefault(name, []).append(proof.name)
+    return {name: users for name, users in assumed.items() if name not in proved}
