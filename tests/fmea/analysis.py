@@ -1,0 +1,71 @@
+"""Cut sets of every tree for every build, and what they say of parts."""
+
+from dataclasses import dataclass
+
+from .cut_sets import confirmed, minimal_cut_sets
+from .tree import builds, for_build
+
+# The two top events, and the first one unnoticed.
+TOPS = ("not_locked", "moves_up", "untold")
+# Up to this size the fault tree library tries all sets; beyond it the solver's word stands alone.
+CONFIRMED_UP_TO = 3
+
+
+@dataclass(frozen=True)
+class Found:
+    """Cut sets of one tree in one build. `confirmed_up_to` is the largest size that the second way has looked at."""
+
+    tree: str
+    build: dict
+    cuts: tuple
+
+    def of_size(self, size):
+        """[frozenset] of that size."""
+        return [cut for cut in self.cuts if len(cut) == size]
+
+
+def analyse(trees, tops=TOPS):
+    """[Found] of all top events and builds."""
+    return [
+        Found(top, build, tuple(minimal_cut_sets(for_build(trees.trees[top], build))))
+        for top in tops
+        for build in builds()
+    ]
+
+
+def differences(trees, found, most=CONFIRMED_UP_TO):
+    """Plain lines: where the fault tree library sees other cut sets, up to the size `most` (None: all)."""
+    lines = []
+    for one in found:
+        again, complete = confirmed(for_build(trees.trees[one.tree], one.build), most)
+        mine = [cut for cut in one.cuts if most is None or len(cut) <= most]
+        if again != mine or (most is None and not complete):
+            odd = set(again) ^ set(mine)
+            lines.append(f"{one.tree}, {build_words(one.build)}: {len(odd)} cut sets on which the two ways differ")
+    return lines
+
+
+def build_words(build):
+    """A build in plain words."""
+    sensors = "one sensor" if build["sensors"] == 1 else "two sensors"
+    valve = "spring-return valve" if build["valve"] == "spring" else "latching valve"
+    return f"{sensors}, {valve}, {'lock switches' if build['locks'] == 'yes' else 'no lock switches'}"
+
+
+def alone(found, tree):
+    """{event: [build]} of the cut sets of one event."""
+    made = {}
+    for one in found:
+        if one.tree == tree:
+            for cut in one.of_size(1):
+                made.setdefault(next(iter(cut)), []).append(one.build)
+    return made
+
+
+def pairs_by_part(one, events):
+    """{part: number of cut sets of two events that it has a hand in}, the largest first."""
+    counts = {}
+    for cut in one.of_size(2):
+        for part in {events[name].part for name in cut}:
+            counts[part] = counts.get(part, 0) + 1
+    return dict(sorted(counts.items(), key=lambda item: (-item[1], item[0])))

@@ -1,0 +1,59 @@
+"""What the tables rest on, looked up where it stands: limits in SAFETY.md, breaks in tests/proof, tests by name."""
+
+import ast
+from dataclasses import dataclass
+from pathlib import Path
+
+import yaml
+
+ROOT = Path(__file__).parents[2]
+SAFETY = ROOT / "controller" / "SAFETY.md"
+HEADING = "## What it cannot do"
+
+
+@dataclass(frozen=True)
+class Limit:
+    """A limit that is admitted: its name, its sentence in SAFETY.md, and {event: why it falls under it}."""
+
+    name: str
+    sentence: str
+    events: dict
+
+
+def load_limits(path=Path(__file__).with_name("limits.yaml")):
+    """[Limit] of the file."""
+    return [Limit(row["limit"], row["sentence"], row["events"]) for row in yaml.safe_load(Path(path).read_text())]
+
+
+def load_failures(path=Path(__file__).with_name("failures.yaml")):
+    """{failure: {"meets": [SR-nn], "do": words}} of the file."""
+    return yaml.safe_load(Path(path).read_text())
+
+
+def admissions(text=None):
+    """"What it cannot do" of SAFETY.md in one line, so that line breaks do not matter. ValueError without the heading."""
+    text = SAFETY.read_text() if text is None else text
+    if HEADING not in text:
+        raise ValueError(f"no heading {HEADING!r}")
+    part = text.split(HEADING, 1)[1].split("\n## ", 1)[0]
+    return " ".join(part.split())
+
+
+def proof_breaks():
+    """Names of the deliberate breaks that the proofs reject: the keys of every BREAKS in tests/proof."""
+    names = set()
+    for path in sorted((ROOT / "tests" / "proof").glob("*.py")):
+        for node in ast.parse(path.read_text()).body:
+            is_it = isinstance(node, ast.Assign) and [ast.unparse(t) for t in node.targets] == ["BREAKS"]
+            if is_it and isinstance(node.value, ast.Dict):
+                names |= {key.value for key in node.value.keys}
+    return names
+
+
+def is_test(name):
+    """Whether file::function is a test of this project."""
+    path, _, function = name.partition("::")
+    file = ROOT / path
+    if not file.is_file():
+        return False
+    return any(isinstance(n, ast.FunctionDef) and n.name == function for n in ast.parse(file.read_text()).body)
