@@ -13,7 +13,7 @@ CONFIRMED_UP_TO = 3
 
 @dataclass(frozen=True)
 class Found:
-    """Cut sets of one tree in one build. `confirmed_up_to` is the largest size that the second way has looked at."""
+    """Cut sets of one tree in one build, the smaller first."""
 
     tree: str
     build: dict
@@ -26,18 +26,26 @@ class Found:
 
 def analyse(trees, tops=TOPS):
     """[Found] of all top events and builds."""
-    return [
-        Found(top, build, tuple(minimal_cut_sets(for_build(trees.trees[top], build))))
-        for top in tops
-        for build in builds()
-    ]
+    known = {}
+    made = []
+    for top in tops:
+        for build in builds():
+            left = for_build(trees.trees[top], build)
+            # Many builds leave the same tree.
+            if repr(left) not in known:
+                known[repr(left)] = tuple(minimal_cut_sets(left))
+            made.append(Found(top, build, known[repr(left)]))
+    return made
 
 
 def differences(trees, found, most=CONFIRMED_UP_TO):
     """Plain lines: where the fault tree library sees other cut sets, up to the size `most` (None: all)."""
-    lines = []
+    lines, known = [], {}
     for one in found:
-        again, complete = confirmed(for_build(trees.trees[one.tree], one.build), most)
+        left = for_build(trees.trees[one.tree], one.build)
+        if repr(left) not in known:
+            known[repr(left)] = confirmed(left, most)
+        again, complete = known[repr(left)]
         mine = [cut for cut in one.cuts if most is None or len(cut) <= most]
         if again != mine or (most is None and not complete):
             odd = set(again) ^ set(mine)
@@ -69,3 +77,19 @@ def pairs_by_part(one, events):
         for part in {events[name].part for name in cut}:
             counts[part] = counts.get(part, 0) + 1
     return dict(sorted(counts.items(), key=lambda item: (-item[1], item[0])))
+
+
+def with_words(some):
+    """What the builds of a list share, in words: " with a latching valve"; "" for all builds."""
+    if len(some) == len(builds()):
+        return ""
+    words = {
+        ("sensors", 1): "one sensor",
+        ("sensors", 2): "two sensors",
+        ("valve", "spring"): "a spring-return valve",
+        ("valve", "latching"): "a latching valve",
+        ("locks", "yes"): "lock switches",
+        ("locks", "no"): "no lock switches",
+    }
+    shared = [item for item in some[0].items() if all(build[item[0]] == item[1] for build in some)]
+    return " with " + " and ".join(words[item] for item in shared)

@@ -2,10 +2,15 @@
 
 from host_sim.faults import CATALOGUE
 
+from .analysis import with_words
 from .coverage import UNDETECTED
 from .evidence import admissions, is_test, proof_breaks
 
-SYSTEMATIC = ("software",)
+# Hazards of the flights that are a top event, or would be at touchdown.
+HAZARDS_OF_TOP = {
+    "not_locked": {"not locked", "up against the stick", "up without a link"},
+    "moves_up": {"up without the stick"},
+}
 
 
 def every_failure_has_a_row(modes, catalogue=CATALOGUE):
@@ -46,24 +51,26 @@ def undetected_is_answered(modes, failures):
 def limits_stand_in_safety(limits, text=None):
     """Limits whose sentence is not in "What it cannot do" of SAFETY.md."""
     said = admissions(text)
-    return [f"{limit.name}: SAFETY.md does not say '{limit.sentence}'" for limit in limits if limit.sentence not in said]
+    return [
+        f"{limit.name}: SAFETY.md does not say '{limit.sentence}'" for limit in limits if limit.sentence not in said
+    ]
 
 
-def single_failures_are_admitted(trees, found, limits):
-    """Cut sets of one event that no limit admits. A line of software is not a part that wears out: it needs what rejects
-    it instead, a break of the proofs or a test."""
-    admitted = {name for limit in limits for name in limit.events}
-    singles = dict.fromkeys((one.tree, next(iter(cut))) for one in found for cut in one.of_size(1))
-    lines = []
-    for tree, name in singles:
-        event = trees.events[name]
-        if name in admitted:
-            continue
-        if event.part in SYSTEMATIC and (event.evidence.get("proof") or event.evidence.get("test")):
-            continue
-        lines.append(f"{trees.trees[tree]['title']}: '{event.text}' is enough alone and no limit admits it")
-    unknown = sorted(admitted - set(trees.events))
-    return lines + [f"{name}: in limits.yaml and not an event" for name in unknown]
+def single_failures_are_admitted(trees, found, limits, shared):
+    """Cut sets of one event that neither a limit admits nor is a shared line of software with something to reject it."""
+    refused = {}
+    for one in found:
+        for name in sorted(name for cut in one.of_size(1) for name in cut):
+            evidence = trees.events[name].evidence
+            held = name in shared and (evidence.get("proof") or evidence.get("test"))
+            if not held and not any(limit.admits(name, one.build) for limit in limits):
+                refused.setdefault((one.tree, name), []).append(one.build)
+    lines = [
+        f"{trees.trees[top]['title']}: '{trees.events[name].text}' is enough alone{with_words(when)}, and no limit admits it"
+        for (top, name), when in refused.items()
+    ]
+    unknown = {name for limit in limits for name in limit.events} | set(shared)
+    return lines + [f"{name}: in limits.yaml and not an event" for name in sorted(unknown - set(trees.events))]
 
 
 def evidence_exists(trees, catalogue=CATALOGUE):
@@ -93,3 +100,21 @@ def modes_of_event(event, modes):
         and all(word in mode.variant for word in wanted)
         and not any(word in mode.variant for word in unwanted)
     ]
+
+
+def flights_agree_with_trees(trees, found, modes):
+    """Failures of the catalogue against the trees: what flights showed to lead to a top event by itself must be a cut set
+    of one event there, and what an event stands for must have been flown."""
+    lines = [
+        f"{event.name}: no flown form of {', '.join(event.failures)} fits it"
+        for event in trees.events.values()
+        if event.failures and not modes_of_event(event, modes)
+    ]
+    for top, hazards in HAZARDS_OF_TOP.items():
+        singles = {next(iter(cut)) for one in found if one.tree == top for cut in one.of_size(1)}
+        covered = {mode.label for name in singles for mode in modes_of_event(trees.events[name], modes)}
+        for mode in modes:
+            if hazards & set(mode.hazards) and mode.label not in covered:
+                title = trees.trees[top]["title"]
+                lines.append(f"{mode.label}: flights ended in '{title}', and no single event of the tree says so")
+    return lines

@@ -14,11 +14,19 @@ from .tree import children, events_of, gate_of
 MOST = 100_000_000
 
 
-def _term(node, variables):
+def _term(node, failed, bits):
     if "event" in node:
-        return variables[node["event"]]
+        return failed & bits[node["event"]] != 0
     join = z3.Or if gate_of(node) == "any" else z3.And
-    return join([_term(child, variables) for child in children(node)])
+    return join([_term(child, failed, bits) for child in children(node)])
+
+
+def happens(node, failed):
+    """Whether the top event happens when exactly the events in `failed` have."""
+    if "event" in node:
+        return node["event"] in failed
+    join = any if gate_of(node) == "any" else all
+    return join(happens(child, failed) for child in children(node))
 
 
 def minimal_cut_sets(node):
@@ -26,29 +34,22 @@ def minimal_cut_sets(node):
     True gives the empty set alone."""
     if isinstance(node, bool):
         return [frozenset()] if node else []
-    names = events_of(node)
-    variables = {name: z3.Bool(name) for name in names}
-    top = _term(node, variables)
-    hunt, check = z3.Solver(), z3.Solver()
-    hunt.add(top)
-    check.add(top)
+    bits = {name: 1 << place for place, name in enumerate(events_of(node))}
+    # One bit for each event: a model is one number, and a forbidden set one comparison.
+    failed = z3.BitVec("failed", len(bits))
+    hunt = z3.Solver()
+    hunt.add(_term(node, failed, bits))
     found = []
     while hunt.check() == z3.sat:
-        model = hunt.model()
-        cut = _smallest(check, variables, [name for name in names if z3.is_true(model[variables[name]])])
-        found.append(cut)
-        hunt.add(z3.Or([z3.Not(variables[name]) for name in cut]))
+        number = hunt.model().eval(failed, model_completion=True).as_long()
+        cut = {name for name, bit in bits.items() if number & bit}
+        for name in bits:
+            if name in cut and happens(node, cut - {name}):
+                cut.remove(name)
+        found.append(frozenset(cut))
+        whole = sum(bits[name] for name in cut)
+        hunt.add(failed & whole != whole)
     return _sorted(found)
-
-
-def _smallest(check, variables, cut):
-    """`cut` without the events that the top event does not need."""
-    for name in list(cut):
-        less = [other for other in cut if other != name]
-        assumed = [variables[other] if other in less else z3.Not(variables[other]) for other in variables]
-        if check.check(*assumed) == z3.sat:
-            cut = less
-    return frozenset(cut)
 
 
 def confirmed(node, most_events=None):

@@ -1,37 +1,46 @@
 """What the tables rest on, looked up where it stands: limits in SAFETY.md, breaks in tests/proof, tests by name."""
 
 import ast
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 
 import yaml
 
-ROOT = Path(__file__).parents[2]
+HERE = Path(__file__).parent
+ROOT = HERE.parents[1]
 SAFETY = ROOT / "controller" / "SAFETY.md"
 HEADING = "## What it cannot do"
 
 
 @dataclass(frozen=True)
 class Limit:
-    """A limit that is admitted: its name, its sentence in SAFETY.md, and {event: why it falls under it}."""
+    """A limit that is admitted: its name, its sentence in SAFETY.md, {event: why it falls under it}, and the builds in
+    which it is admitted (`when` as in trees.yaml)."""
 
     name: str
     sentence: str
     events: dict
+    when: dict = field(default_factory=dict)
+
+    def admits(self, event, build):
+        """Whether it admits that the event is enough alone in a build."""
+        return event in self.events and all(build[key] == value for key, value in self.when.items())
 
 
-def load_limits(path=Path(__file__).with_name("limits.yaml")):
-    """[Limit] of the file."""
-    return [Limit(row["limit"], row["sentence"], row["events"]) for row in yaml.safe_load(Path(path).read_text())]
+def load_limits(path=HERE / "limits.yaml"):
+    """([Limit], {event: why it is shared}) of the file."""
+    data = yaml.safe_load(Path(path).read_text())
+    rows = data["admitted"]
+    return [Limit(row["limit"], row["sentence"], row["events"], row.get("when", {})) for row in rows], data["shared"]
 
 
-def load_failures(path=Path(__file__).with_name("failures.yaml")):
+def load_failures(path=HERE / "failures.yaml"):
     """{failure: {"meets": [SR-nn], "do": words}} of the file."""
     return yaml.safe_load(Path(path).read_text())
 
 
 def admissions(text=None):
-    """"What it cannot do" of SAFETY.md in one line, so that line breaks do not matter. ValueError without the heading."""
+    """ "What it cannot do" of SAFETY.md in one line, so that line breaks do not matter. ValueError without the heading."""
     text = SAFETY.read_text() if text is None else text
     if HEADING not in text:
         raise ValueError(f"no heading {HEADING!r}")

@@ -27,6 +27,7 @@ class Mode:
     effect, detection, reaction   words, those of different phases joined
     slowest_ms, allowed_ms        of the cell that comes closest to what is allowed; None where nothing is timed
     verdict               of coverage.VERDICTS
+    hazards               what the plant showed in some flight, words of tests/in_flight/expected.py
     """
 
     failure: str
@@ -40,6 +41,7 @@ class Mode:
     slowest_ms: int | None = None
     allowed_ms: int | None = None
     verdict: str = SAFE
+    hazards: list = field(default_factory=list)
 
     @property
     def label(self):
@@ -88,6 +90,7 @@ def _put_together(failure, variant, cells):
         slowest_ms,
         allowed_ms,
         _verdict(cells),
+        sorted({hazard for cell in cells for hazard in cell.get("hazards", ())}),
     )
 
 

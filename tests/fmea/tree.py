@@ -93,7 +93,7 @@ def _node(row, events, trees):
 
 
 def gate_of(node):
-    """"any", "all" or "" for a leaf."""
+    """ "any", "all" or "" for a leaf."""
     return next((kind for kind in GATES if kind in node), "")
 
 

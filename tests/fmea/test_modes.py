@@ -1,0 +1,64 @@
+"""Cells of the campaign put together to failure modes."""
+
+import json
+
+import pytest
+
+from . import modes
+from .conftest import cell
+from .coverage import DETECTED, SAFE, UNDETECTED
+
+
+@pytest.mark.parametrize(
+    "cells, verdict",
+    [
+        ([(False, False), (False, True)], SAFE),
+        ([(False, False), (True, True)], DETECTED),
+        ([(True, False), (True, True)], UNDETECTED),
+        ([(True, False), (False, False)], UNDETECTED),
+    ],
+)
+def test_dangerous_in_any_phase_detected_in_all(cells, verdict):
+    made = modes.modes_of([cell("reset", phase=str(i), dangerous=d, detected=s) for i, (d, s) in enumerate(cells)])
+    assert [mode.verdict for mode in made] == [verdict]
+
+
+def test_phases_are_put_together():
+    made = modes.modes_of(
+        [
+            cell("reset", "once", phase="a", outcomes={"no effect": 4, "wrong": 0}, effect="gear down; late"),
+            cell("reset", "twice", phase="a"),
+            cell("reset", "once", phase="b", flights=3, outcomes={"admitted limit: x": 3}, effect="late; none"),
+        ]
+    )
+    assert [mode.label for mode in made] == ["reset, once", "reset, twice"]
+    first = made[0]
+    assert (first.phases, first.flights, first.effect) == (["a", "b"], 13, "gear down; late; none")
+    assert (first.outcomes, first.limits, first.wrong) == ({"admitted limit: x": 3, "no effect": 4}, ("x",), 0)
+
+
+def test_time_that_comes_closest_is_kept():
+    times = [(100, 120), (5, None), (None, 7), (200, 400), (119, 120)]
+    made = modes.modes_of([cell("reset", worst_reaction_ms=w, allowed_ms=a) for w, a in times])
+    assert (made[0].slowest_ms, made[0].allowed_ms) == (119, 120)
+
+
+def test_a_cell_without_something_is_refused():
+    broken = cell("reset")
+    del broken["detected"]
+    with pytest.raises(ValueError, match="cell without detected"):
+        modes.modes_of([broken])
+
+
+def test_no_campaign_says_what_to_do(tmp_path):
+    with pytest.raises(ValueError, match="run python -m tests.in_flight first"):
+        modes.read_campaign(tmp_path / "in_flight.json")
+
+
+def test_committed_form_comes_back_whole(flown, tmp_path):
+    path = tmp_path / "cells.json"
+    path.write_text(modes.as_text(flown))
+    assert modes.read_committed(path) == flown
+    path.write_text(json.dumps([{"failure": "reset"}]))
+    with pytest.raises(ValueError, match="a row with"):
+        modes.read_committed(path)
