@@ -8,6 +8,8 @@ import z3
 
 from controller.codes import CAUSE_BURST, CAUSE_CLOCK, CAUSE_SECOND_PATH, CAUSE_STROKE_LOSS, DOWN, POSITION_UNKNOWN, UP
 
+from .symbolic import LIMIT
+
 # Causes that nothing releases before power-off.
 FOR_GOOD = (CAUSE_BURST, CAUSE_STROKE_LOSS, CAUSE_SECOND_PATH, CAUSE_CLOCK)
 # 60 s, the longest confirm time, at 10 ms, the shortest tick.
@@ -17,6 +19,7 @@ MEANING = {
     "ticks": "every confirm time is 2 to 6000 ticks",
     "link times": "a lost link takes at least twice as long as a degraded one; the second path's limit is no shorter",
     "equal times": "both paths derive the same link, signature and heal times from equal settings",
+    "second times": "every count of the second path is 2 to 24000 ticks",
     "half more": "the second path's times are one and a half times those of the mode logic",
     "switch": "down_run comes with a frame that says DOWN, up_done with one that says UP, never both",
     "facts": "facts are flags, what is present is not absent, four causes are never absent",
@@ -29,6 +32,13 @@ MEANING = {
     "link state": "the link's state is one of three, and was_good a flag",
     "lateness": "late and clock are flags",
     "leave": "leave is a flag",
+    "time rules": "a lost link at least twice a degraded one, confirm times at least two ticks, coils rest",
+    "volume rules": "the air of one stroke is at most half the tank",
+    "lever rules": "taught ends of levers lie 200 us apart or more",
+    "travel": "a lever's taught travel is 200 to 1400 us, either way",
+    "air rules": "lock minimum, forcing point and permit point are in order, the second path's slack fits between",
+    "sensor rules": "open, zero, full and short codes are in order, full at least 500 codes above zero",
+    "channel rules": "the gear channel's points are in order, 2 to 10 frames make a run",
     "drops": "expected drops, their ratios and thresholds are bounded",
     "coil times": "a coil's pulse and dead time end before it is due again",
 }
@@ -52,6 +62,10 @@ def link_times(degraded, force, gaps_most):
     )
 
 
+def second_times(*needs):
+    return z3.And(*[within(2, need, 4 * MOST_TICKS) for need in needs])
+
+
 def switch(frame, down_run, up_done):
     return z3.And(
         flags(down_run, up_done),
@@ -69,12 +83,56 @@ def facts(present, absent, others):
     )
 
 
+def raw_sensor(known, bad, mbar):
+    return z3.And(flags(known, bad), known + bad <= 1, within(-LIMIT // 8, mbar, LIMIT // 8))
+
+
 def raw_switch(good, shown_down, moved_up):
     return z3.And(flags(good, shown_down, moved_up), z3.Not(z3.And(shown_down == 1, moved_up == 1)))
 
 
 def link_state(state, was_good):
     return z3.And(within(0, state, 2), flags(was_good), z3.Implies(state == 0, was_good == 1))
+
+
+def travel(travel_us):
+    return z3.Or(within(200, travel_us, 1400), within(-1400, travel_us, -200))
+
+
+def coil_times(pulse, dead, repeat):
+    return z3.And(ticks(pulse, dead, repeat), pulse + dead + 1 < repeat)
+
+
+def drops(ratios, charge_mbar, deadband_mbar, supply_permit_mv):
+    return z3.And(
+        *[within(0, ratio, 5000) for ratio in ratios],
+        within(-200, charge_mbar, 7100),
+        within(0, deadband_mbar, 400),
+        within(2800, supply_permit_mv, 20300),
+    )
+
+
+def air_rules(lock_min, force_below, retract_above, slack):
+    return z3.And(
+        within(200, lock_min, force_below),
+        within(500, force_below, retract_above),
+        retract_above <= 15000,
+        within(0, slack, retract_above - force_below),
+        slack <= 500,
+    )
+
+
+def sensor_rules(zero, full, open_counts, short_counts):
+    return z3.And(
+        within(20, open_counts, zero - 1),
+        zero <= 2000,
+        within(zero + 500, full, 4095),
+        within(full + 1, short_counts, 4094),
+    )
+
+
+def channel_rules(low_us, high_us, frames):
+    return z3.And(within(900, low_us, high_us - 100), high_us <= 2100, within(2, frames, 10))
 
 
 def unmet(proofs):

@@ -72,6 +72,7 @@ class Explorer(Nonlinear):
         self.lemmas = 0
         self.results, self.must, self.facts = [], [], []
         self.condition = []
+        self._context, self._asserted = [], []
         self._plan, self._taken, self._open = [], [], []
         self._calls = 0
         self._done = {}
@@ -91,18 +92,32 @@ class Explorer(Nonlinear):
         if at < len(self._plan):
             choice = self._plan[at]
         else:
-            can_be = self._possible(condition)
-            can_not = not can_be or self._possible(z3.Not(condition))
+            can_be = self._is_possible(condition)
+            can_not = not can_be or self._is_possible(z3.Not(condition))
             if can_be and can_not:
                 self._open.append([*self._taken, False])
             choice = can_be
         self._taken.append(choice)
         self.condition.append(condition if choice else z3.Not(condition))
+        self._context.append(self.condition[-1])
         return choice
 
-    def _possible(self, condition):
+    def check(self, condition):
+        """z3's answer to: is `condition` possible on this path?"""
         self.checks += 1
-        return self.solver.check(*self.condition, *self.facts, condition) != z3.unsat
+        common = 0
+        for asserted, wanted in zip(self._asserted, self._context, strict=False):
+            if asserted is not wanted and not asserted.eq(wanted):
+                break
+            common += 1
+        if common < len(self._asserted):
+            self.solver.pop(len(self._asserted) - common)
+            del self._asserted[common:]
+        for wanted in self._context[common:]:
+            self.solver.push()
+            self.solver.add(wanted)
+            self._asserted.append(wanted)
+        return self.solver.check(condition)
 
     def paths(self, run):
         """Yield (condition, outcome of run()) for every feasible path."""
@@ -111,7 +126,7 @@ class Explorer(Nonlinear):
             self._plan = self._open.pop()
             self._taken = []
             self._calls = 0
-            self.condition = []
+            self.condition, self._context = [], []
             self.results, self.must, self.facts = [], [], []
             outcome = run()
             yield list(self.condition), outcome
@@ -122,7 +137,7 @@ class Explorer(Nonlinear):
         key = (self._outer, tuple(self._taken), self._calls)
         where = cells(roots)
         if key not in self._done:
-            self._done[key] = self._explore(key, where, call)
+            self._done[key] = self._explore(key, where, roots, call)
         value, values, results, must, facts = self._done[key]
         for (holder, name), new in zip(where, values, strict=True):
             if isinstance(new, Ring):
@@ -131,11 +146,20 @@ class Explorer(Nonlinear):
                 put(holder, name, new)
         self.results += results
         self.must += must
-        self.facts += facts
+        self._know(facts)
         return value
 
-    def _explore(self, key, where, call):
-        names = ("_plan", "_taken", "_open", "_calls", "condition", "results", "must", "facts", "_outer")
+    def _know(self, facts):
+        self.facts += facts
+        self._context += facts
+
+    def _same_cells(self, where, roots):
+        after = cells(roots)
+        if [(id(holder), key) for holder, key in where] != [(id(holder), key) for holder, key in after]:
+            raise TypeError("a call that makes new fields cannot be merged")
+
+    def _explore(self, key, where, roots, call):
+        names = ("_plan", "_taken", "_open", "_calls", "condition", "_context", "results", "must", "facts", "_outer")
         kept = {name: getattr(self, name) for name in names}
         before = [self._held(holder, name) for holder, name in where]
         outcomes = []
@@ -144,11 +168,12 @@ class Explorer(Nonlinear):
         while self._open:
             self._plan = self._open.pop()
             self._taken, self._calls = [], 0
-            self.condition = list(kept["condition"])
+            self.condition, self._context = list(kept["condition"]), list(kept["_context"])
             self.results, self.must, self.facts = [], [], list(kept["facts"])
             self._restore(where, before)
             value = call()
             local = z3.And(*self.condition[len(kept["condition"]) :])
+            self._same_cells(where, roots)
             after = [self._held(holder, name) for holder, name in where]
             facts = self.facts[len(kept["facts"]) :]
             outcomes.append((local, value, after, self.results, self.must, facts))

@@ -15,24 +15,22 @@ from types import SimpleNamespace
 import z3
 
 from controller.codes import (
-    CAUSE_BURST,
-    CAUSE_CLOCK,
     CAUSE_LATE,
-    CAUSE_SECOND_PATH,
-    CAUSE_STROKE_LOSS,
     DOWN,
     HELD,
     LOCKED_OUT,
     MODE_DOWN,
     MODE_UP,
     N_CAUSES,
-    POSITION_UNKNOWN,
     REFUSAL_NONE,
     UP,
     WAKING,
 )
 from controller.facts import Facts
 from controller.gear import Gear
+
+from . import contracts
+from .contracts import FOR_GOOD
 
 COUNTERS = ("_settle", "_away", "_hold", "_hold_frames")
 NEEDS = ("_settle_need", "_away_need", "_hold_need", "_frames_need")
@@ -48,9 +46,7 @@ PERMITS = (
     "leave",
 )
 FACT_FLAGS = ("link_good", "down_run", "up_done", *PERMITS)
-# Causes that nothing releases before power-off.
-FOR_GOOD = (CAUSE_BURST, CAUSE_STROKE_LOSS, CAUSE_SECOND_PATH, CAUSE_CLOCK)
-MOST_TICKS = 6000
+ASSUMES = ["ticks", "channel rules", "switch", "facts"]
 
 
 def unknowns():
@@ -109,16 +105,9 @@ def invariant(s):
 def assumptions(s):
     """Settings that pass the checks, facts as facts.py makes them, and the invariant."""
     return [
-        *[z3.And(getattr(s, need) >= 2, getattr(s, need) <= MOST_TICKS) for need in NEEDS],
-        *[is_flag(getattr(s, name)) for name in FACT_FLAGS],
-        *[is_flag(value) for value in each(s, "present") + each(s, "absent")],
-        z3.And(s.frame >= DOWN, s.frame <= POSITION_UNKNOWN),
-        # Switch: proved in the channel's own proof
-        z3.Implies(s.down_run == 1, s.frame == DOWN),
-        z3.Implies(s.up_done == 1, s.frame == UP),
-        # Judge: proved in its own proof
-        *[getattr(s, f"absent{c}") == 0 for c in FOR_GOOD],
-        *[gone + now <= 1 for gone, now in zip(each(s, "absent"), each(s, "present"), strict=True)],
+        contracts.ticks(*[getattr(s, need) for need in NEEDS]),
+        contracts.switch(s.frame, s.down_run, s.up_done),
+        contracts.facts(each(s, "present"), each(s, "absent"), [getattr(s, name) for name in FACT_FLAGS]),
         invariant(s),
     ]
 

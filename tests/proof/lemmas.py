@@ -27,10 +27,20 @@ class Nonlinear:
         return result
 
     def quotient(self, a, b):
-        self.must.append(b >= 1)
+        self.must.append(b != 0)
+        result = self._quotient_of_positive(a, b)
+        if self._is_possible(b < 0):
+            # Rounded down, a / b is (-a) / (-b).
+            result = z3.If(b > 0, result, self._quotient_of_positive(z3.simplify(-a), z3.simplify(-b)))
+        return result
+
+    def _quotient_of_positive(self, a, b):
         result = QUOTIENT(a, b)
         self._learn(result, self._quotient_facts)
         return result
+
+    def _is_possible(self, condition):
+        return self.check(condition) != z3.unsat
 
     def _learn(self, result, make):
         key = (self._outer, tuple(self._taken), result.hash(), result.get_id())
@@ -39,7 +49,7 @@ class Nonlinear:
             under = z3.And(*self.condition)
             self._learnt[key] = (result, [z3.Implies(under, fact) for fact in make(result)])
             self.lemmas += len(self._learnt[key][1])
-        self.facts += self._learnt[key][1]
+        self._know(self._learnt[key][1])
 
     def _product_facts(self, result):
         a, b = result.arg(0), result.arg(1)
@@ -115,8 +125,7 @@ class Nonlinear:
 
     def _reached(self, condition, value_in):
         """False when impossible, else the value in a model; None when z3 does not decide."""
-        self.checks += 1
-        answer = self.solver.check(*self.condition, *self.facts, condition)
+        answer = self.check(condition)
         if answer == z3.unsat:
             return False
         if answer != z3.sat:

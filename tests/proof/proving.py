@@ -21,7 +21,15 @@ def _merging(explorer, owner, name):
     def wrapper(*arguments):
         return explorer.merged(arguments, lambda: original(*arguments))
 
-    setattr(owner, name, wrapper)
+    with replaced(owner, name, wrapper):
+        yield
+
+
+@contextmanager
+def replaced(owner, name, function):
+    """Within, `owner`.`name` is another function."""
+    original = inspect.getattr_static(owner, name)
+    setattr(owner, name, function)
     try:
         yield
     finally:

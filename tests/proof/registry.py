@@ -1,17 +1,31 @@
 """Every proof by name, in the order in which they are printed."""
 
-from . import judge_proof, persist_proof
+from . import health_proof, judge_proof, levers_proof, persist_proof, settings_proof, valve_proof
 from .test_channel_proof import prove_channel
 from .test_gear_proof import prove_gear
 from .test_interlock_proof import prove_interlock
 
 PROOFS = {
+    "settings, ranges": settings_proof.prove_ranges,
+    "settings, rules": settings_proof.prove_rules,
+    "settings, times": settings_proof.prove_times,
+    "settings, ratios": settings_proof.prove_ratios,
     "persist": persist_proof.prove_persist,
     "persist, reset": persist_proof.prove_persist_reset,
     "steady": persist_proof.prove_steady,
     "consecutive": persist_proof.prove_consecutive,
     "channel, signature on 0": lambda: prove_channel(0),
     "channel, signature on 4": lambda: prove_channel(4),
+    "lever": levers_proof.prove_lever,
+    "lever, beyond a point": levers_proof.prove_beyond,
+    "ground switch": levers_proof.prove_ground,
+    "clock": health_proof.prove_clock,
+    "watchdog leave": health_proof.prove_feed,
+    "watchdog leave, begin": health_proof.prove_feed_begins,
+    "restarts, at boot": health_proof.prove_restarts_at_boot,
+    "restarts": health_proof.prove_restarts,
+    "valve": valve_proof.prove_valve,
+    "valve, wiring record": valve_proof.prove_record,
     "judge": judge_proof.prove_judge,
     "judge, at boot": judge_proof.prove_judge_at_boot,
     "gear": prove_gear,

@@ -67,7 +67,11 @@ class Int:
             return self._result(self.explorer.product(self.term, other.term))
         return self._result(self.term * other)
 
-    __rmul__ = __mul__
+    def __rmul__(self, other):
+        if isinstance(other, list):
+            # [0] * n at boot: a ring of n zeros.
+            return Ring(self.explorer, z3.K(z3.IntSort(), z3.IntVal(other[0])), self)
+        return self * other
 
     def __neg__(self):
         return self._result(-self.term)
@@ -135,16 +139,14 @@ class Ring:
 
     __slots__ = ("explorer", "term", "length")
 
-    def __init__(self, explorer, name, length):
+    def __init__(self, explorer, array, length):
         self.explorer = explorer
-        self.term = z3.Array(name, z3.IntSort(), z3.IntSort())
+        self.term = array
         self.length = length
 
     def with_term(self, array):
         """The same ring with other contents."""
-        copy = Ring.__new__(Ring)
-        copy.explorer, copy.term, copy.length = self.explorer, array, self.length
-        return copy
+        return Ring(self.explorer, array, self.length)
 
     def _place(self, at):
         self.explorer.must.append(z3.And(term(at) >= 0, term(at) < term(self.length)))

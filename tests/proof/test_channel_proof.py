@@ -16,6 +16,7 @@ from controller.codes import DOWN, GEAR, LINK_GOOD, LINK_LOST, POSITION_UNKNOWN,
 from controller.frames import Inputs
 from controller.second_inputs import RawSwitch
 
+from . import contracts
 from .proving import Proof
 from .symbolic import LIMIT, term
 
@@ -25,7 +26,8 @@ NAMES = (
     "degraded recover_need force gaps_most frames low high up_high sig_low sig_high sig_age "
     "fresh width sig_fresh sig_width o_quiet o_down o_up"
 ).split()
-MOST_TICKS = 6000
+# One unknown stands for both paths' copy of each time and setting.
+ASSUMES = ["ticks", "link times", "channel rules", "equal times"]
 
 
 def between(low, value, high):
@@ -105,15 +107,10 @@ def invariant(s):
 
 def assumptions(s):
     return [
-        between(2, s.degraded, MOST_TICKS),
-        between(2, s.recover_need, MOST_TICKS),
-        between(2 * s.degraded, s.force, MOST_TICKS),
-        between(s.force, s.gaps_most, 2 * MOST_TICKS),
-        between(2, s.frames, 10),
-        between(900, s.low, 2100),
-        between(s.low + 100, s.high, 2100),
+        contracts.ticks(s.recover_need, s.sig_age),
+        contracts.link_times(s.degraded, s.force, s.gaps_most),
+        contracts.channel_rules(s.low, s.high, s.frames),
         between(0, s.up_high, 1),
-        between(2, s.sig_age, 100),
         between(800, s.sig_low, 2200),
         between(800, s.sig_high, 2200),
         # What a board may hand over: any integer.
@@ -201,6 +198,9 @@ def goals(s, n, channel):
         == z3.And(n.shows == DOWN, n.o_down >= s.frames),
         "SR-09 a run to UP is that many frames without a gap": (up_done == 1)
         == z3.And(n.shows == UP, n.o_up == s.frames),
+        "contract: switch": contracts.switch(n.frame, down_run, up_done),
+        "contract: raw switch": contracts.raw_switch(n.good, shown_down, moved_up),
+        "contract: link state": contracts.link_state(n.state, n.was_good),
         "frame": z3.And(n.frame == n.shows, z3.Implies(n.valid == 1, wide_enough)),
         "SR-06 silence of link_force is a loss": z3.Implies(
             z3.And(n.o_quiet >= s.force, s.was_good == 1), n.state == LINK_LOST
@@ -233,7 +233,7 @@ def prove_channel(channel):
         (RawSwitch, "_watch_link"),
         (RawSwitch, "_side"),
     ]
-    proof = Proof(f"channel, signature on {channel}", assumptions(s), merge)
+    proof = Proof(f"channel, signature on {channel}", assumptions(s), merge, ASSUMES)
 
     def step():
         frames, link, switch, raw, inputs = build(proof, s, channel)

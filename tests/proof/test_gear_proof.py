@@ -2,8 +2,7 @@
 
 import pytest
 
-from controller.gear import Gear
-
+from . import gear_model
 from .gear_model import after, assumptions, build, goals, unknowns
 from .proving import Proof
 from .symbolic import term
@@ -11,8 +10,13 @@ from .symbolic import term
 
 def prove_gear():
     s = unknowns()
-    merge = [(Gear, "_first_refusal"), (Gear, "_refuse_move"), (Gear, "_watch_hold"), (Gear, "_arm")]
-    proof = Proof("gear", assumptions(s), merge)
+    merge = [
+        (gear_model.Gear, "_first_refusal"),
+        (gear_model.Gear, "_refuse_move"),
+        (gear_model.Gear, "_watch_hold"),
+        (gear_model.Gear, "_arm"),
+    ]
+    proof = Proof("gear", assumptions(s), merge, gear_model.ASSUMES)
 
     def step():
         gear, facts = build(proof.explorer, s)

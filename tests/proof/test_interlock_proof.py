@@ -13,6 +13,7 @@ import z3
 from controller.codes import DOWN, UP
 from controller.interlock import Interlock
 
+from . import contracts
 from .proving import Proof
 from .symbolic import LIMIT, term
 
@@ -33,7 +34,7 @@ FREE = (
     "wanted",
 )
 SETTINGS = ("retract_above", "force_below", "slack", "clear_level", "ground_fitted", "usable")
-MOST_TICKS = 6000
+ASSUMES = ["second times", "air rules", "raw switch", "raw sensor"]
 
 
 class Deaf:
@@ -85,16 +86,17 @@ def prove_interlock(sensors):
     proof = Proof(
         f"second path, {sensors} sensors",
         [
-            *[z3.And(getattr(s, need) >= 2, getattr(s, need) <= MOST_TICKS) for need in NEEDS],
+            contracts.second_times(*[getattr(s, need) for need in NEEDS]),
             *[flag(getattr(s, name)) for name in (*flags, "o_out")],
-            *[z3.And(v > -LIMIT, v < LIMIT) for v in (s.mbar0, s.mbar1, s.level, s.gaps)],
-            z3.And(s.force_below >= 500, s.force_below <= s.retract_above - s.slack, s.retract_above <= 15000),
-            z3.And(s.slack >= 0, s.slack <= 500),
-            z3.Not(z3.And(s.shown_down == 1, s.moved_up == 1)),
-            z3.And(s.known0 + s.bad0 <= 1, s.known1 + s.bad1 <= 1),
+            *[z3.And(v > -LIMIT, v < LIMIT) for v in (s.level, s.gaps)],
+            contracts.air_rules(z3.IntVal(200), s.force_below, s.retract_above, s.slack),
+            contracts.raw_switch(s.good, s.shown_down, s.moved_up),
+            contracts.raw_sensor(s.known0, s.bad0, s.mbar0),
+            contracts.raw_sensor(s.known1, s.bad1, s.mbar1),
             invariant(s),
         ],
         [(Interlock, "_watch_ground"), (Interlock, "_weigh_begin"), (Interlock, "_weigh_end"), (Interlock, "gate")],
+        ASSUMES,
     )
 
     def step():
@@ -149,6 +151,7 @@ def prove_interlock(sensors):
             "SR-10 UP only as an own fresh move completes, whatever the mode logic says": z3.Implies(
                 went_up, z3.And(s.moved_up == 1, s.o_down, s.good == 1)
             ),
+            "contract: leave": flag(given),
             "SR-11 it can only turn UP into DOWN": z3.Implies(output == UP, s.wanted == UP),
             "SR-11 UP only with leave": z3.Implies(output == UP, given == 1),
             "SR-11 leave begins only with its own reading of the pressure": z3.Implies(
