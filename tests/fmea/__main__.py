@@ -55,24 +55,28 @@ def requirements(flown, failures):
 
 
 def _record(flown, trees, found, failures, bad, short, seconds):
-    counts = page.verdicts(flown)
-    singles = {f"alone, {top}": len({*alone(found, top)}) for top in TOPS}
+    totals = {
+        "failures": len({mode.failure for mode in flown}),
+        "failure modes": len(flown),
+        "flights": sum(mode.flights for mode in flown),
+    }
+    for aircraft in page.SHORT:
+        counts = page.verdicts([mode for mode in flown if mode.aircraft == aircraft])
+        totals |= {
+            f"{aircraft}: {coverage.SAFE}": counts.safe,
+            f"{aircraft}: {coverage.DETECTED}": counts.detected,
+            f"{aircraft}: {coverage.UNDETECTED}": counts.undetected,
+            f"{aircraft}: diagnostic coverage, percent": counts.diagnostic_percent,
+            f"{aircraft}: safe failure fraction, percent": counts.safe_percent,
+        }
+    totals["cut sets"] = sum(len(one.cuts) for one in found)
+    totals |= {f"enough alone, {top}": len(alone(found, top)) for top in TOPS}
     return {
         "means": "fmea",
         "command": "python -m tests.fmea" + (" --short" if short else ""),
         "holds": not bad,
         "seconds": round(seconds, 1),
-        "totals": {
-            "failures": len({mode.failure for mode in flown}),
-            "failure modes": counts.modes,
-            "flights": sum(mode.flights for mode in flown),
-            coverage.SAFE: counts.safe,
-            coverage.DETECTED: counts.detected,
-            coverage.UNDETECTED: counts.undetected,
-            "diagnostic coverage, percent": counts.diagnostic_percent,
-            "cut sets": sum(len(one.cuts) for one in found),
-            **singles,
-        },
+        "totals": totals,
         "requirements": requirements(flown, failures),
         "problems": bad,
     }
@@ -85,12 +89,12 @@ def main(arguments=None):
     parser.add_argument("--campaign", type=Path, default=modes.CAMPAIGN, help="the record of python -m tests.in_flight")
     options = parser.parse_args(arguments)
     began = time.monotonic()
+    trees, failures = tree.load(), evidence.load_failures()
     try:
-        flown = modes.read_committed() if options.short else modes.read_campaign(options.campaign)
+        flown = modes.read_committed() if options.short else modes.read_campaign(failures, options.campaign)
     except ValueError as error:
         print(error, file=sys.stderr)
         return 2
-    trees, failures = tree.load(), evidence.load_failures()
     limits, shared = evidence.load_limits()
     found = analyse(trees)
     bad = problems(flown, trees, found, failures, limits, shared, CONFIRMED_UP_TO if options.short else None)

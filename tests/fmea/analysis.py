@@ -7,6 +7,10 @@ from .tree import builds, for_build
 
 # The two top events, and the first one unnoticed.
 TOPS = ("not_locked", "moves_up", "untold")
+# The builds of the two shipped aircraft, and the one with fewest ways to fail.
+PLAIN = {"sensors": 1, "valve": "spring", "locks": "no"}
+FULL = {"sensors": 2, "valve": "latching", "locks": "yes"}
+BEST = {"sensors": 2, "valve": "spring", "locks": "yes"}
 # Up to this size the fault tree library tries all sets; beyond it the solver's word stands alone.
 CONFIRMED_UP_TO = 3
 

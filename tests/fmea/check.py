@@ -2,15 +2,17 @@
 
 from host_sim.faults import CATALOGUE
 
-from .analysis import with_words
+from .analysis import FULL, PLAIN, with_words
 from .coverage import UNDETECTED
 from .evidence import admissions, is_test, proof_breaks
+from .modes import fits
 
-# Hazards of the flights that are a top event, or would be at touchdown.
-HAZARDS_OF_TOP = {
-    "not_locked": {"not locked", "up against the stick", "up without a link"},
-    "moves_up": {"up without the stick"},
+# What a flight may do to the gear that is a top event, or would be at touchdown; words of tests/in_flight.
+EFFECTS_OF_TOP = {
+    "not_locked": {"gear not locked when it should be", "gear stays up against the pilot or without a link"},
+    "moves_up": {"gear retracts without the pilot"},
 }
+BUILD_OF_AIRCRAFT = {"curlew": PLAIN, "tern": FULL}
 
 
 def every_failure_has_a_row(modes, catalogue=CATALOGUE):
@@ -31,18 +33,18 @@ def nothing_is_wrong(modes):
     lines = []
     for mode in modes:
         if mode.wrong:
-            lines.append(f"{mode.label}: {mode.wrong} of {mode.flights} flights broke a requirement")
+            lines.append(f"{mode.label} ({mode.aircraft}): {mode.wrong} of {mode.flights} flights broke a requirement")
         if mode.flights < 1:
-            lines.append(f"{mode.label}: not flown")
+            lines.append(f"{mode.label} ({mode.aircraft}): not flown")
         if mode.slowest_ms is not None and mode.slowest_ms > mode.allowed_ms:
-            lines.append(f"{mode.label}: {mode.slowest_ms} ms, allowed {mode.allowed_ms} ms")
+            lines.append(f"{mode.label} ({mode.aircraft}): {mode.slowest_ms} ms, allowed {mode.allowed_ms} ms")
     return lines
 
 
 def undetected_is_answered(modes, failures):
     """Dangerous failures that nothing detects and about which failures.yaml has no advice."""
     return [
-        f"{mode.label}: dangerous, not detected, and nothing says what to do about it"
+        f"{mode.label} ({mode.aircraft}): dangerous, not detected, and nothing says what to do about it"
         for mode in modes
         if mode.verdict == UNDETECTED and not failures.get(mode.failure, {}).get("do")
     ]
@@ -89,32 +91,26 @@ def evidence_exists(trees, catalogue=CATALOGUE):
 
 
 def modes_of_event(event, modes):
-    """The flown failure modes that are this event: every word of `cells` stands in the variant, no "not" word does."""
+    """The flown failure modes that are this event."""
     words = event.evidence.get("cells", ())
-    wanted = [word for word in words if not word.startswith("not ")]
-    unwanted = [word.removeprefix("not ") for word in words if word.startswith("not ")]
-    return [
-        mode
-        for mode in modes
-        if mode.failure in event.failures
-        and all(word in mode.variant for word in wanted)
-        and not any(word in mode.variant for word in unwanted)
-    ]
+    return [mode for mode in modes if mode.failure in event.failures and fits(words, mode.variant)]
 
 
 def flights_agree_with_trees(trees, found, modes):
-    """Failures of the catalogue against the trees: what flights showed to lead to a top event by itself must be a cut set
-    of one event there, and what an event stands for must have been flown."""
+    """Failures of the catalogue against the trees: what flights showed to lead to a top event by itself must be enough
+    alone in the tree of a build like that aircraft, and what an event stands for must have been flown."""
     lines = [
         f"{event.name}: no flown form of {', '.join(event.failures)} fits it"
         for event in trees.events.values()
         if event.failures and not modes_of_event(event, modes)
     ]
-    for top, hazards in HAZARDS_OF_TOP.items():
-        singles = {next(iter(cut)) for one in found if one.tree == top for cut in one.of_size(1)}
-        covered = {mode.label for name in singles for mode in modes_of_event(trees.events[name], modes)}
-        for mode in modes:
-            if hazards & set(mode.hazards) and mode.label not in covered:
+    for mode in modes:
+        for top, effects in EFFECTS_OF_TOP.items():
+            if not effects & set(mode.effects):
+                continue
+            one = next(one for one in found if one.tree == top and one.build == BUILD_OF_AIRCRAFT[mode.aircraft])
+            singles = [trees.events[name] for cut in one.of_size(1) for name in cut]
+            if not any(mode in modes_of_event(event, [mode]) for event in singles):
                 title = trees.trees[top]["title"]
-                lines.append(f"{mode.label}: flights ended in '{title}', and no single event of the tree says so")
+                lines.append(f"{mode.label} ({mode.aircraft}): flights ended in '{title}', and no single event says so")
     return lines

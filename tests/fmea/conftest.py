@@ -13,7 +13,8 @@ def cell(failure, variant="", **changed):
     made = {
         "failure": failure,
         "variant": variant,
-        "phase": "cruise",
+        "aircraft": "curlew",
+        "phase": "up and cruising",
         "flights": 10,
         "outcomes": {"no effect": 10},
         "effect": "none",
@@ -60,10 +61,11 @@ def cells(trees):
         for failure in event.failures:
             made[failure, ", ".join(words)] = cell(failure, ", ".join(words))
     known = {failure for failure, _ in made}
-    return [*made.values(), *(cell(failure) for failure in CATALOGUE if failure not in known)]
+    every = [*made.values(), *(cell(failure) for failure in CATALOGUE if failure not in known)]
+    return every + [one | {"aircraft": "tern"} for one in every]
 
 
 @pytest.fixture
-def flown(cells):
+def flown(cells, failures):
     """The failure modes of that campaign."""
-    return modes.modes_of(cells)
+    return modes.modes_of(cells, failures)

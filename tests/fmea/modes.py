@@ -1,6 +1,8 @@
-"""Failure modes: the cells of the flown campaign, one a failure, variant and phase, put together over the phases.
+"""Failure modes: the cells of the flown campaign, one a failure, variant, aircraft and phase, put together over phases.
 
-A mode is dangerous if it is in any phase, and detected only if it is in every phase in which it is dangerous.
+A mode is dangerous in a phase if it harms there with a plain link in the controller's place (tests/in_flight flies
+that), or if it takes away what the controller protects with (`defeats` in failures.yaml) while the gear is up or may
+still go up. It is detected only if every flight of every such phase shows it.
 """
 
 import json
@@ -14,7 +16,10 @@ CAMPAIGN = HERE.parents[1] / "out" / "evidence" / "in_flight.json"
 COMMITTED = HERE / "cells.json"
 LIMIT = "admitted limit: "
 WRONG = "wrong"
-_NEEDED = ("failure", "variant", "phase", "flights", "outcomes", "dangerous", "detected")
+# Phases after which no protection is needed any more.
+DOWN_FOR_GOOD = ("extension", "approach, gear down", "roll-out with brakes", "filling on the ground")
+NOTHING = "none"
+_NEEDED = ("failure", "variant", "aircraft", "phase", "flights", "outcomes", "effect", "dangerous", "detected")
 
 
 @dataclass(frozen=True)
@@ -22,26 +27,27 @@ class Mode:
     """One way in which one thing fails.
 
     failure, variant      name in the catalogue; what is particular, "" where there is nothing
+    aircraft              "curlew" or "tern"
     phases, flights       where it was flown, how often
     outcomes              {words: flights}
-    effect, detection, reaction   words, those of different phases joined
-    slowest_ms, allowed_ms        of the cell that comes closest to what is allowed; None where nothing is timed
+    effects               what it did to the gear in some flight; empty where nothing
+    detection, reaction   words, those of different phases together
+    slowest_ms, allowed_ms   of the phase that comes closest to what is allowed; None where nothing is timed
     verdict               of coverage.VERDICTS
-    hazards               what the plant showed in some flight, words of tests/in_flight/expected.py
     """
 
     failure: str
     variant: str
+    aircraft: str
     phases: list
     flights: int
     outcomes: dict = field(default_factory=dict)
-    effect: str = ""
-    detection: str = ""
-    reaction: str = ""
+    effects: list = field(default_factory=list)
+    detection: list = field(default_factory=list)
+    reaction: list = field(default_factory=list)
     slowest_ms: int | None = None
     allowed_ms: int | None = None
     verdict: str = SAFE
-    hazards: list = field(default_factory=list)
 
     @property
     def label(self):
@@ -59,19 +65,24 @@ class Mode:
         return self.outcomes.get(WRONG, 0)
 
 
-def modes_of(cells):
-    """[Mode] of a list of cells (dicts of the campaign), in the order in which they first come. ValueError names a cell
-    that lacks something."""
+def fits(words, text):
+    """Whether every word stands in the text, and none of those that begin with "not "."""
+    return all((word.removeprefix("not ") in text) != word.startswith("not ") for word in words)
+
+
+def modes_of(cells, failures):
+    """[Mode] of a list of cells (dicts of the campaign), in the order in which they first come; `failures` as in
+    failures.yaml. ValueError names a cell that lacks something."""
     groups = {}
     for cell in cells:
         missing = [name for name in _NEEDED if name not in cell]
         if missing:
             raise ValueError(f"cell without {', '.join(missing)}: {cell}")
-        groups.setdefault((cell["failure"], cell["variant"]), []).append(cell)
-    return [_put_together(failure, variant, group) for (failure, variant), group in groups.items()]
+        groups.setdefault((cell["failure"], cell["variant"], cell["aircraft"]), []).append(cell)
+    return [_put_together(*key, group, failures.get(key[0], {})) for key, group in groups.items()]
 
 
-def _put_together(failure, variant, cells):
+def _put_together(failure, variant, aircraft, cells, row):
     outcomes = {}
     for cell in cells:
         for name, count in cell["outcomes"].items():
@@ -81,22 +92,28 @@ def _put_together(failure, variant, cells):
     return Mode(
         failure,
         variant,
+        aircraft,
         list(dict.fromkeys(cell["phase"] for cell in cells)),
         sum(cell["flights"] for cell in cells),
         dict(sorted(outcomes.items())),
         _joined(cells, "effect"),
-        _joined(cells, "detection"),
+        sorted(_joined(cells, "detection")),
         _joined(cells, "reaction"),
         slowest_ms,
         allowed_ms,
-        _verdict(cells),
-        sorted({hazard for cell in cells for hazard in cell.get("hazards", ())}),
+        _verdict(cells, _defeats(variant, aircraft, row.get("defeats"))),
     )
 
 
 def _joined(cells, key):
     words = dict.fromkeys(part.strip() for cell in cells for part in (cell.get(key) or "").split(";"))
-    return "; ".join(word for word in words if word)
+    return [word for word in words if word not in ("", NOTHING)]
+
+
+def _defeats(variant, aircraft, defeats):
+    if not defeats or defeats.get("needs", aircraft) != aircraft:
+        return False
+    return fits(defeats.get("forms", ()), variant)
 
 
 def _closest(cells):
@@ -108,19 +125,19 @@ def _closest(cells):
     return max(timed, key=lambda pair: (pair[0] - pair[1], pair), default=(None, None))
 
 
-def _verdict(cells):
-    dangerous = [cell for cell in cells if cell["dangerous"]]
+def _verdict(cells, defeats):
+    dangerous = [cell for cell in cells if cell["dangerous"] or defeats and cell["phase"] not in DOWN_FOR_GOOD]
     if not dangerous:
         return SAFE
     return DETECTED if all(cell["detected"] for cell in dangerous) else UNDETECTED
 
 
-def read_campaign(path=CAMPAIGN):
+def read_campaign(failures, path=CAMPAIGN):
     """[Mode] of the campaign's record. ValueError says what to do where there is none."""
     path = Path(path)
     if not path.exists():
         raise ValueError(f"no {path.name}: run python -m tests.in_flight first, or python -m tests.fmea --short")
-    return modes_of(json.loads(path.read_text())["cells"])
+    return modes_of(json.loads(path.read_text())["cells"], failures)
 
 
 def as_text(modes):
@@ -131,6 +148,8 @@ def as_text(modes):
 
 def read_committed(path=COMMITTED):
     """[Mode] of the committed file. ValueError for one that is not of this form."""
+    if not Path(path).exists():
+        raise ValueError(f"no {Path(path).name}: run python -m tests.fmea after python -m tests.in_flight")
     names = {item.name for item in fields(Mode)}
     rows = json.loads(Path(path).read_text())
     for row in rows:

@@ -1,6 +1,7 @@
 """FMEA.md, made from the failure modes, the trees and their cut sets. Nothing in it is typed."""
 
 from . import page_trees
+from .check import EFFECTS_OF_TOP
 from .coverage import DETECTED, SAFE, UNDETECTED, coverage_of
 from .parts import PART_WORDS, part_of
 
@@ -11,7 +12,15 @@ Made by `python -m tests.fmea`; do not edit. Everything here was flown and compu
 been measured, no failure rates are known, and no certification is claimed. Failures come from the catalogue
 `host_sim/faults.py`, flights from `python -m tests.in_flight`, trees from `tests/fmea/trees.yaml`.
 """
-VERDICT_WORDS = {SAFE: "safe", DETECTED: "dangerous, **detected**", UNDETECTED: "dangerous, **not detected**"}
+VERDICT_WORDS = {SAFE: "safe", DETECTED: "dangerous, detected", UNDETECTED: "dangerous, **not detected**"}
+# What the two shipped aircraft have, in words that a table can hold.
+AIRCRAFT = {
+    "curlew": "Curlew 24: one pressure sensor, spring-return valve, no lock switches, no ground switch",
+    "tern": "Tern 30: two pressure sensors, two-coil valve, lock switches, ground switch",
+}
+SHORT = {"curlew": "Curlew", "tern": "Tern"}
+# Effects that a detected failure had all the same.
+HARM = {effect for effects in EFFECTS_OF_TOP.values() for effect in effects}
 
 
 def page(modes, trees, found, failures, limits):
@@ -49,30 +58,25 @@ def _percent(value):
 
 
 def _in_short(modes, trees, not_flown, found):
-    all_modes, wide = verdicts(modes), with_not_flown(modes, not_flown)
     flights = sum(mode.flights for mode in modes)
-    failures = len({mode.failure for mode in modes})
-    lines = [
-        "## In short\n",
-        f"- {failures} failures in {len(modes)} forms, flown {flights:,} times: {all_modes.safe} safe, "
-        f"{all_modes.detected} dangerous and detected, {all_modes.undetected} dangerous and not detected.",
-        f"- Diagnostic coverage {_percent(all_modes.diagnostic_percent)} ({all_modes.class_word}), safe failure fraction "
-        f"{_percent(all_modes.safe_percent)}. With the {len(not_flown)} failures that no simulator can show, all counted "
-        f"as dangerous and not detected: {_percent(wide.diagnostic_percent)} ({wide.class_word}) and "
-        f"{_percent(wide.safe_percent)}.",
-        *page_trees.in_short(trees, found),
-    ]
-    return "\n".join(lines) + "\n"
+    failures, forms = len({mode.failure for mode in modes}), len({mode.label for mode in modes})
+    lines = ["## In short\n", f"- {failures} failures in {forms} forms, flown {flights:,} times on two aircraft."]
+    for aircraft, words in AIRCRAFT.items():
+        ours = [mode for mode in modes if mode.aircraft == aircraft]
+        one, wide = verdicts(ours), with_not_flown(ours, not_flown)
+        harmed = [mode for mode in ours if mode.verdict == DETECTED and HARM & set(mode.effects)]
+        lines += [
+            f"- {words}: of {one.modes} forms {one.safe} are safe, {one.detected} dangerous and detected, {one.undetected}",
+            f"  dangerous and not detected. Diagnostic coverage {_percent(one.diagnostic_percent)} ({one.class_word}), safe",
+            f"  failure fraction {_percent(one.safe_percent)}; with the {len(not_flown)} failures that no simulator can show,",
+            f"  all counted as not detected, {_percent(wide.diagnostic_percent)} ({wide.class_word}) and "
+            f"{_percent(wide.safe_percent)}. Detected is not prevented: {len(harmed)} of the",
+            f"  {one.detected} detected ones are admitted limits that can leave a leg unlocked or move the gear all the same.",
+        ]
+    return "\n".join([*lines, *page_trees.in_short(trees, found)]) + "\n"
 
 
 def _coverage(modes, not_flown):
-    rows = []
-    for part, words in PART_WORDS.items():
-        ours = [mode for mode in modes if part_of(mode.failure) == part]
-        if ours:
-            rows.append(_coverage_row(words, verdicts(ours)))
-    rows.append(_coverage_row("**all that was flown**", verdicts(modes)))
-    rows.append(_coverage_row("all, and what could not be flown", with_not_flown(modes, not_flown)))
     heads = (
         "part",
         "forms",
@@ -83,16 +87,29 @@ def _coverage(modes, not_flown):
         "class",
         "safe share",
     )
-    return (
-        "## Diagnostic coverage\n\n"
+    lines = [
+        "## Diagnostic coverage\n",
         "Diagnostic coverage (IEC 61508-2 and -4, ISO 13849-1; from memory) is the share of dangerous failures that are\n"
         "detected; below 60 % it is called none, from 60 % low, from 90 % medium, from 99 % high. Safe share is the safe\n"
         "failure fraction: safe and dangerous detected failures over all. Both are meant for failure *rates*. Rates of\n"
         "these parts are not known, so **every form of a failure weighs the same**: the figures say what is looked for,\n"
-        "not how likely anything is, and no level of these standards is claimed. A form is dangerous if it is in any\n"
-        "phase of the flight, and detected only if it is in all of those. Percentages are rounded down.\n\n"
-        + table(heads, rows)
-    )
+        "not how likely anything is, and no level of these standards is claimed. Percentages are rounded down.\n",
+        "A form is *dangerous* if in some phase of a flight it would harm with a plain link in the controller's place\n"
+        "(flown), or if it takes away what the controller protects with (`failures.yaml` says which and what). It is\n"
+        "*detected* if every flight of every such phase shows it: an alert, a refusal, or the gear forced down. One form\n"
+        "is one failure of the catalogue with one set of its parameters.\n",
+    ]
+    for aircraft, words in AIRCRAFT.items():
+        ours = [mode for mode in modes if mode.aircraft == aircraft]
+        rows = []
+        for part, name in PART_WORDS.items():
+            group = [mode for mode in ours if part_of(mode.failure) == part]
+            if group:
+                rows.append(_coverage_row(name, verdicts(group)))
+        rows.append(_coverage_row("**all that was flown**", verdicts(ours)))
+        rows.append(_coverage_row("all, and what could not be flown", with_not_flown(ours, not_flown)))
+        lines += [f"### {words}\n", table(heads, rows)]
+    return "\n".join(lines)
 
 
 def _coverage_row(words, one):
@@ -115,12 +132,13 @@ def _undetected(modes, failures, not_flown):
         if mode.verdict == UNDETECTED:
             by_failure.setdefault(mode.failure, []).append(mode)
     for name, group in by_failure.items():
-        forms = "; ".join(mode.variant for mode in group if mode.variant)
-        limits = "; ".join(dict.fromkeys(limit for mode in group for limit in mode.limits))
-        lines.append(
-            f"- **{name}**" + (f" ({forms})" if forms else "") + (f", limit: {limits}" if limits else "") + "."
-        )
-        lines.append(f"  {failures[name]['do']}")
+        forms = "; ".join(f"{mode.variant} on the {SHORT[mode.aircraft]}".lstrip() for mode in group)
+        defeats = failures[name].get("defeats", {}).get("what")
+        limits = list(dict.fromkeys(limit for mode in group for limit in mode.limits))
+        lines.append(f"- **{name}** ({forms})." + (f" It can take away {defeats}." if defeats else ""))
+        if limits:
+            lines.append(f"  Admitted limit: {'; '.join(limits)}.")
+        lines.append(f"  *{failures[name]['do']}*")
     lines.append("\n### Not simulated\n")
     lines.append("Failures that no flight can show. They stand in the fault trees, and count as not detected.\n")
     lines += [f"- **{event.text}** ({event.part}): {event.evidence['none']}." for event in not_flown]
@@ -130,26 +148,38 @@ def _undetected(modes, failures, not_flown):
 def _tables(modes):
     parts = [
         "## Every form of every failure\n",
-        "Each form was put into flights at many moments of these phases: `python -m tests.in_flight`. Times are the\n"
-        "reaction that came closest to what is allowed.\n",
+        "Each form was put into flights at many moments of all phases: `python -m tests.in_flight`. The time is that of\n"
+        "the reaction that came closest to what is allowed. Forms that end alike on both aircraft share a row.\n",
     ]
-    heads = ("failure", "effect", "detection", "reaction", "ms / allowed", "verdict", "flights")
+    heads = ("failure", "on", "effect", "detected by", "reaction", "ms / allowed", "verdict", "flights")
     for part, words in PART_WORDS.items():
-        ours = [mode for mode in modes if part_of(mode.failure) == part]
-        if ours:
-            parts.append(f"### {words.capitalize()}\n")
-            parts.append(table(heads, [_mode_row(mode) for mode in ours]))
+        rows = [row for group in _alike(modes, part) for row in [_mode_row(group)]]
+        if rows:
+            parts += [f"### {words.capitalize()}\n", table(heads, rows)]
     return "\n".join(parts)
 
 
-def _mode_row(mode):
-    time = "" if mode.slowest_ms is None else f"{mode.slowest_ms} / {mode.allowed_ms}"
+def _alike(modes, part):
+    """Groups of modes of a part that differ in the aircraft alone."""
+    groups = {}
+    for mode in modes:
+        if part_of(mode.failure) == part:
+            same = (mode.label, *map(tuple, (mode.effects, mode.detection, mode.reaction)), mode.verdict)
+            groups.setdefault(same, []).append(mode)
+    return groups.values()
+
+
+def _mode_row(group):
+    first = group[0]
+    timed = [(mode.slowest_ms, mode.allowed_ms) for mode in group if mode.slowest_ms is not None]
+    slowest_ms, allowed_ms = max(timed, key=lambda pair: (pair[0] - pair[1], pair), default=("", ""))
     return (
-        mode.label,
-        mode.effect,
-        mode.detection,
-        mode.reaction,
-        time,
-        VERDICT_WORDS[mode.verdict],
-        f"{mode.flights:,}",
+        first.label,
+        "both" if len(group) == 2 else SHORT[first.aircraft],
+        "; ".join(first.effects) or "none",
+        "; ".join(first.detection) or "nothing",
+        "; ".join(first.reaction) or "none",
+        f"{slowest_ms} / {allowed_ms}" if timed else "",
+        VERDICT_WORDS[first.verdict],
+        f"{sum(mode.flights for mode in group):,}",
     )
