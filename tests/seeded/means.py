@@ -1,0 +1,152 @@
+"""The means that look for a break, what each of them claims, and how it is run in a copy.
+
+Claims are nobody's opinion: those of tests are their marks, those of scenarios their `covers`, those of a command the
+keys of "requirements" in the JSON that it writes when it runs on the unbroken copy.
+"""
+
+import json
+import re
+import subprocess
+import sys
+from dataclasses import dataclass
+from pathlib import Path
+
+from .marks import covering_scenarios, marked_tests
+
+PYTEST = ("-m", "pytest", "-q", "-x", "--tb=no", "-rfE", "--no-header", "-p", "no:xdist", "-p", "no:cacheprovider")
+PYTEST += ("-p", "tests.seeded.no_shrinking", "-o", "addopts=", "-m", "not deep")
+TIMEOUT_S = 400
+PASSES, REJECTS = 0, 1
+
+
+class MeansError(RuntimeError):
+    """A means that neither passed nor rejected: it could not be run."""
+
+
+@dataclass(frozen=True)
+class Found:
+    """What one run of a means said: whether it rejects, and the line that says by what."""
+
+    rejects: bool
+    by: str
+
+
+def run(copy, arguments):
+    """Run Python with `arguments` in the copy; (exit status, output)."""
+    try:
+        ran = subprocess.run(
+            [sys.executable, *arguments],
+            cwd=copy.root,
+            env=copy.environment(),
+            stdout=subprocess.PIPE,
+            stderr=subprocess.STDOUT,
+            text=True,
+            timeout=TIMEOUT_S,
+        )
+    except subprocess.TimeoutExpired:
+        raise MeansError(f"no end after {TIMEOUT_S} s: {' '.join(arguments)}") from None
+    return ran.returncode, ran.stdout
+
+
+def telling_line(output):
+    """The first line that names a failure, or the last one, without what pytest adds after the name."""
+    lines = [line.strip() for line in output.splitlines() if line.strip()]
+    named = [line for line in lines if line.startswith("FAILED ")]
+    line = (named or lines[-1:] or ["nothing was printed"])[0]
+    return re.sub(r" - .*", "", line.removeprefix("FAILED "))
+
+
+def look(copy, stages):
+    """Run the stages, each a list of arguments to Python, until one rejects. Raises MeansError."""
+    by = ""
+    for arguments in stages:
+        status, output = run(copy, arguments)
+        by = telling_line(output)
+        if status == REJECTS:
+            return Found(True, by)
+        if status != PASSES:
+            raise MeansError(f"exit status {status}: {by}")
+    return Found(False, by)
+
+
+class Tests:
+    """The quick tests of one room; those marked with the requirements of a break come first, then all."""
+
+    def __init__(self, name, what, skip=(), files=(), only=None, whole=True):
+        self.name, self.what = name, what
+        self._skip, self._only, self._whole = skip, only, whole
+        self._all = files or (f"tests/{name}",)
+        self._marked = marked_tests(name, skip)
+
+    def claims(self, _root):
+        """Requirements that carry a mark in this room."""
+        found = set(self._marked)
+        return found & set(self._only) if self._only else found
+
+    def stages(self, requirements):
+        marked = [test for requirement in requirements for test in self._marked.get(requirement, ())]
+        skipped = [f"--ignore=tests/{self.name}/{file}" for file in self._skip]
+        stages = [[*PYTEST, *dict.fromkeys(marked)]] if marked else []
+        return stages + ([[*PYTEST, *skipped, *self._all]] if self._whole or not marked else [])
+
+
+class Scenarios:
+    """Every shipped scenario; those that cover the requirements of a break come first."""
+
+    name, what = "scenarios", "the claims of the shipped scenarios"
+
+    def __init__(self):
+        self._covering = covering_scenarios()
+
+    def claims(self, _root):
+        return set(self._covering)
+
+    def stages(self, requirements):
+        names = [name for requirement in requirements for name in self._covering.get(requirement, ())]
+        return [["-m", "tests.seeded.fly", *dict.fromkeys(names)]]
+
+
+class Command:
+    """A command of its own, `python -m tests.NAME`, that writes out/evidence/JSON."""
+
+    def __init__(self, name, what, room, options, evidence):
+        self.name, self.what, self.room = name, what, room
+        self._arguments = ["-m", f"tests.{room}", *options]
+        self._evidence = Path("out") / "evidence" / evidence
+
+    def claims(self, root):
+        """Requirements that the command said it shows. Raises MeansError where it has not run."""
+        path = root / self._evidence
+        if not path.is_file():
+            raise MeansError(f"{self.name}: {self._evidence} is not there; run it once without --only")
+        return set(json.loads(path.read_text())["requirements"])
+
+    def stages(self, _requirements):
+        return [self._arguments]
+
+
+def all_means():
+    """The means, the quickest first."""
+    return (
+        Tests("unit", "the unit tests"),
+        Tests("house", "the rules of the house, read from the source"),
+        Tests("property", "random flights with observers written from the requirements"),
+        Scenarios(),
+        Tests(
+            "parity",
+            "CPython against MicroPython, and a heap that may not grow",
+            files=("tests/parity/test_no_allocation.py", "tests/parity/test_hostile.py"),
+            only=("SR-34", "SR-36"),
+        ),
+        Command(
+            "proof",
+            "the proofs for every input",
+            "proof",
+            ("--short", "--no-breaks", "--first-failure"),
+            "proof.json",
+        ),
+        Command(
+            "search", "the search through every state", "exhaustive", ("--short", "--first-failure"), "search.json"
+        ),
+        Command("in_flight", "faults given in flight", "in_flight", ("--short",), "in_flight.json"),
+    )
