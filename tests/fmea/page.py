@@ -66,12 +66,15 @@ def _in_short(modes, trees, not_flown, found):
         one, wide = verdicts(ours), with_not_flown(ours, not_flown)
         harmed = [mode for mode in ours if mode.verdict == DETECTED and HARM & set(mode.effects)]
         lines += [
-            f"- {words}: of {one.modes} forms {one.safe} are safe, {one.detected} dangerous and detected, {one.undetected}",
-            f"  dangerous and not detected. Diagnostic coverage {_percent(one.diagnostic_percent)} ({one.class_word}), safe",
-            f"  failure fraction {_percent(one.safe_percent)}; with the {len(not_flown)} failures that no simulator can show,",
-            f"  all counted as not detected, {_percent(wide.diagnostic_percent)} ({wide.class_word}) and "
-            f"{_percent(wide.safe_percent)}. Detected is not prevented: {len(harmed)} of the",
-            f"  {one.detected} detected ones are admitted limits that can leave a leg unlocked or move the gear all the same.",
+            f"- **{words}.**",
+            f"  - Of {one.modes} forms {one.safe} are safe, {one.detected} dangerous and detected, {one.undetected} dangerous"
+            " and not detected.",
+            f"  - Diagnostic coverage {_percent(one.diagnostic_percent)} ({one.class_word}), safe failure fraction "
+            f"{_percent(one.safe_percent)}.",
+            f"  - With the {len(not_flown)} failures that no simulator can show, all counted as not detected: "
+            f"{_percent(wide.diagnostic_percent)} ({wide.class_word}) and {_percent(wide.safe_percent)}.",
+            f"  - Detected is not prevented: {len(harmed)} of the {one.detected} detected forms are admitted limits that "
+            "can leave a leg unlocked or move the gear all the same.",
         ]
     return "\n".join([*lines, *page_trees.in_short(trees, found)]) + "\n"
 
@@ -132,10 +135,18 @@ def _undetected(modes, failures, not_flown):
         if mode.verdict == UNDETECTED:
             by_failure.setdefault(mode.failure, []).append(mode)
     for name, group in by_failure.items():
-        forms = "; ".join(f"{mode.variant} on the {SHORT[mode.aircraft]}".lstrip() for mode in group)
+        where = {}
+        for mode in group:
+            where.setdefault(mode.variant, []).append(SHORT[mode.aircraft])
+        forms = "; ".join(
+            ", ".join(word for word in (variant, *(f"{one} only" for one in on if len(on) == 1)) if word)
+            for variant, on in where.items()
+        )
         defeats = failures[name].get("defeats", {}).get("what")
         limits = list(dict.fromkeys(limit for mode in group for limit in mode.limits))
-        lines.append(f"- **{name}** ({forms})." + (f" It can take away {defeats}." if defeats else ""))
+        lines.append(
+            f"- **{name}**{f' ({forms})' if forms else ''}." + (f" It can take away {defeats}." if defeats else "")
+        )
         if limits:
             lines.append(f"  Admitted limit: {'; '.join(limits)}.")
         lines.append(f"  *{failures[name]['do']}*")

@@ -10,7 +10,6 @@ from . import modes
 from .coverage import UNDETECTED
 from .drawing import rows_of
 
-
 needs_cells = pytest.mark.xfail(not modes.COMMITTED.exists(), reason="no cells committed yet", strict=True)
 
 
@@ -47,7 +46,7 @@ def test_page_says_what_to_do_about_what_nothing_detects(cells, trees, found, fa
     flown = modes.modes_of([one | {"dangerous": one["failure"] == "stutter"} for one in cells], {})
     assert {mode.failure for mode in flown if mode.verdict == UNDETECTED} == {"stutter"}
     text = command.products(flown, trees, found, failures, limits)["FMEA.md"]
-    assert f"\n- **stutter** (on the Curlew; on the Tern).\n  *{failures['stutter']['do']}*\n" in text
+    assert f"\n- **stutter**.\n  *{failures['stutter']['do']}*\n" in text
 
 
 def test_pictures_are_pictures_and_hold_every_row(made, trees):
