@@ -1,0 +1,395 @@
+"""From a seed to a flight: what is drawn, from what, and how far it may go.
+
+The distribution is this project's own invention, chosen to be worse than a flying day, with no source. Each flight is
+drawn from its seed alone. Its stratum, seed modulo the number of STRATA, says which rare corner is put into it on
+purpose; everything else is added by chance on top, so corners also meet.
+
+| what | distribution |
+|---|---|
+| aircraft, receiver, sensors | each of 2 x 4 x 2 installations alike |
+| sensor error | a straight line between two uniform draws within the stated error less the noise; 30 % at an end of it |
+| sensor noise | normal with the stated peak at three deviations; one in four at +- the peak, from sample to sample or slowly |
+| fill | the retraction limit plus what the cycles cost, plus 0.01-0.1 bar (30 %) or exponential, mean 0.5 bar |
+| cycles | 1-3 with UP for 7-14 s and DOWN for 5-9 s |
+| dropouts | 0-4, uniform up to the limit of SR-06 (half), the last 0.1 s of it (a quarter), short (a quarter) |
+| interference | none (half), or 1-20 % of the frames of a channel in runs shorter than `switch_frames` |
+| brakes | 0-3 taps of 0.1-0.8 s and 20-100 %; one at most in an up stroke, as SR-04 (b) allows |
+| surroundings | 253-313 K, 0-1,500 m; a ramp of up to 15 K and a climb of up to 600 m in 15-30 s (30 %) |
+| supply | a source that stays 50 mV above the forcing point under load (20 %); dips shorter than `supply_confirm` (30 %) |
+| sensor gaps | no reading for up to `sensor_confirm` less two ticks and two samples (20 %) |
+| ticks | late by up to 85 ms, 94 ms on the fastest clock here, 2 s apart (15 %); a clock off by up to 10 % (20 %) |
+
+Pilots hold UP back in a bad spot: no dropout lies from 1.2 s before a move to UP until its run is over.
+"""
+
+import random
+from dataclasses import dataclass, field
+
+from .airframes import FILES, RECEIVERS, Installation, error_budget_bar, plain
+
+STRATA = (
+    "anything",
+    "dropout just below the limit",
+    "dropout in the up stroke",
+    "dropout in the down stroke",
+    "two dropouts close together",
+    "two dropouts just apart",
+    "down during a dropout",
+    "noise at its peak",
+    "slow noise at its peak",
+    "reads low near the floor",
+    "reads low at the permit",
+    "sensors at opposite ends",
+    "tap before the up stroke",
+    "tap in the up stroke",
+    "tap after the up stroke",
+    "cold climb",
+    "ambient ramp",
+    "supply dip",
+    "low source",
+    "glitches with gear up",
+    "glitches with gear down",
+    "sensor gap",
+    "late tick",
+    "clock off",
+)
+NOISES = ("normal", "peak", "slow peak")
+STROKE_S = 3.0  # stroke and settling of both aircraft
+AFTER_MOVE_S = 0.3
+BEFORE_MOVE_S = 1.2
+
+
+@dataclass
+class Plan:
+    """One drawn flight. Times are s since power-on, spans (from, until); everything the truth needs to know.
+
+    `moves` are (t, up); `taps` (on, off, level 0..1); `glitches` (from, until, channel, share percent, run);
+    `dips` and `gaps` have a third member, volts and the sensor's index; `climb` is (from, until, metres, kelvin).
+    """
+
+    seed: int
+    stratum: str
+    installation: Installation
+    noise: str = "normal"
+    fill_bar: float = 0.0
+    altitude_m: float = 0.0
+    ambient_k: float = 288.0
+    duration_s: float = 0.0
+    airborne_s: float = 7.0
+    moves: list = field(default_factory=list)
+    outages: list = field(default_factory=list)
+    glitches: list = field(default_factory=list)
+    taps: list = field(default_factory=list)
+    dips: list = field(default_factory=list)
+    low_source: tuple = ()
+    gaps: list = field(default_factory=list)
+    late: list = field(default_factory=list)
+    climb: tuple = ()
+    leak: tuple = ()
+    clock_percent: float = 100.0
+
+    @property
+    def aircraft(self):
+        """The aircraft with perfect sensors."""
+        return plain(self.installation.file, self.installation.receiver, self.installation.n_sensors)
+
+    def ups(self):
+        """(from, until) of each time with the stick at UP."""
+        spans = []
+        for index, (t_s, up) in enumerate(self.moves):
+            if up:
+                spans.append((t_s, self.moves[index + 1][0]))
+        return spans
+
+
+def draw(seed):
+    """The Plan of a seed, an int from 0 on."""
+    return _Drawer(seed).plan
+
+
+def outage_limit_s(plan, n=1):
+    """Longest time without a transmitter, s, all of `n` dropouts that count as one, that SR-06 has to bear.
+
+    The receiver repeats its last frames for its own delay. Then up to two frame periods go with the frames in which a
+    loss begins and ends, one with a signature pulse that comes later than its gear pulse, as many as a run of
+    interference spoils, a tick, and a tenth of a frame for jitter.
+    """
+    receiver, s = plan.aircraft.receiver, plan.aircraft.settings
+    spoilt = max((row[4] for row in plan.glitches if row[2] in ("gear", "spare")), default=0)
+    frames = 2.1 + plan.installation.has_signature + spoilt
+    lost_ms = frames * receiver.frame_ms + s.tick_ms
+    return (s.link_force_ms + n * (receiver.failsafe_delay_ms - lost_ms)) / 1000.0
+
+
+def retraction_bar(aircraft):
+    """What one retraction costs once the heat has come back, bar."""
+    air, s = aircraft.air, aircraft.settings
+    return (s.retract_above_mbar / 1000.0 + 1.0) * (s.retract_swept_ul + s.retract_dead_ul) * 1e-9 / air.tank_m3
+
+
+class _Drawer:
+    """Fills one Plan. Every method draws one row of the table above."""
+
+    def __init__(self, seed):
+        self.random = random.Random(f"nuisance/{seed}")
+        self.stratum = STRATA[seed % len(STRATA)]
+        self.plan = Plan(seed, self.stratum, self._installation())
+        self.settings = self.plan.aircraft.settings
+        self._noise()
+        self._moves()
+        self._fill()
+        self._glitches()
+        self._outages()
+        self._taps()
+        self._surroundings()
+        self._supply()
+        self._gaps()
+        self._ticks()
+
+    def is_in(self, *strata):
+        return self.stratum in strata
+
+    def chance(self, share):
+        return self.random.random() < share
+
+    def uniform(self, low, high):
+        """Rounded to 10 ms, 10 mV, 10 mbar."""
+        return round(self.random.uniform(low, high), 2)
+
+    def _installation(self):
+        file, receiver = self.random.choice(FILES), self.random.choice(RECEIVERS)
+        if self.is_in("dropout just below the limit", "two dropouts close together", "two dropouts just apart"):
+            receiver = self.random.choice(RECEIVERS[:3])
+        if self.is_in("two dropouts close together"):
+            # A receiver whose own delay is longer than `link_recover` never shows two as one.
+            file = FILES[0]
+        n = 2 if self.is_in("sensors at opposite ends") else self.random.choice((1, 2))
+        budget = error_budget_bar(plain(file, receiver, n))
+        if self.is_in("sensors at opposite ends"):
+            errors = [(-budget, -budget), (budget, budget)]
+            self.random.shuffle(errors)
+            return Installation(file, receiver, tuple(errors))
+        if self.is_in("reads low near the floor", "reads low at the permit"):
+            return Installation(file, receiver, ((-budget, -budget),) * n)
+        return Installation(file, receiver, tuple(self._error(budget) for _ in range(n)))
+
+    def _error(self, budget):
+        if self.chance(0.3):
+            end = self.random.choice((-budget, budget))
+            return (end, end)
+        return (self.random.uniform(-budget, budget), self.random.uniform(-budget, budget))
+
+    def _noise(self):
+        if self.is_in("noise at its peak"):
+            self.plan.noise = "peak"
+        elif self.is_in("slow noise at its peak", "sensors at opposite ends"):
+            self.plan.noise = "slow peak"
+        else:
+            self.plan.noise = self.random.choices(NOISES, (75, 12, 13))[0]
+
+    def _moves(self):
+        plan = self.plan
+        plan.airborne_s = self.uniform(5.0, 7.5)
+        t_s = plan.airborne_s + self.uniform(1.5, 2.5)
+        one = self.is_in("reads low near the floor", "reads low at the permit", "cold climb", "ambient ramp")
+        for _ in range(1 if one else self.random.choices((1, 2, 3), (30, 45, 25))[0]):
+            up_s = self.uniform(24.0, 34.0) if one else self.uniform(7.0, 14.0)
+            down_s = self.uniform(5.0, 9.0)
+            plan.moves += [(round(t_s, 2), True), (round(t_s + up_s, 2), False)]
+            t_s += up_s + down_s
+        plan.duration_s = round(t_s, 2)
+
+    def _fill(self):
+        plan, s = self.plan, self.settings
+        cost = retraction_bar(plan.aircraft)
+        extension = cost * (s.extend_swept_ul + s.extend_dead_ul) / (s.retract_swept_ul + s.retract_dead_ul)
+        least = (s.retract_above_mbar + s.sensor_error_mbar) / 1000.0
+        cycles = len(plan.moves) // 2
+        tight = self.is_in("reads low near the floor", "reads low at the permit") or self.chance(0.3)
+        spare = self.uniform(0.01, 0.1) if tight else round(self.random.expovariate(2.0), 2)
+        plan.fill_bar = min(round(least + spare + (cycles - 1) * (cost + extension), 2), s.fill_mbar / 1000.0 + 0.2)
+        if self.is_in("reads low near the floor"):
+            self._leak_to_the_floor(plan.fill_bar - cost)
+
+    def _leak_to_the_floor(self, from_bar):
+        """A leak too slow for SR-04 that ends with the tank 10 to 120 mbar above the floor, by estimate."""
+        plan, s = self.plan, self.settings
+        to_bar = (s.force_below_mbar + s.sensor_error_mbar) / 1000.0 + self.uniform(0.01, 0.12)
+        # dp/dt = C p_abs (T0/T -> 1, walls warm the air): C in dm3/(s bar), 0.1564 dm3/(s bar) a mm2 of hole diameter.
+        hole_mm = self.uniform(0.14, 0.19) * (plan.aircraft.air.tank_m3 / 0.75e-3) ** 0.5
+        rate = 0.1564 * hole_mm**2 * (0.5 * (from_bar + to_bar) + 1.0) / (1000.0 * plan.aircraft.air.tank_m3)
+        begin_s = plan.moves[0][0] + STROKE_S + 1.0
+        until_s = min(begin_s + (from_bar - to_bar) / rate, plan.moves[1][0] - 1.0)
+        plan.leak = (begin_s, round(until_s, 2), round(hole_mm, 3))
+
+    def _glitches(self):
+        plan, run = self.plan, self.settings.switch_frames - 1
+        (up_s, down_s), end_s = plan.ups()[0], plan.duration_s
+        if self.is_in("glitches with gear up"):
+            plan.glitches.append((up_s + 1.0, down_s, "gear", self.uniform(5, 20), run))
+        elif self.is_in("glitches with gear down"):
+            plan.glitches.append((3.0, up_s - 0.1, "gear", self.uniform(5, 20), run))
+        elif self.chance(0.5):
+            channels = ("gear", "gear", "throttle", "brake", "light", "spare")
+            if self.is_in(*STRATA[1:7]):
+                # Interference would shorten the dropouts that these strata are about.
+                channels = ("throttle", "brake", "light")
+            for channel in self.random.sample(channels, self.random.choice((1, 2))):
+                begin_s = self.uniform(3.0, end_s - 5.0)
+                until_s = min(end_s, begin_s + self.uniform(2.0, 20.0))
+                plan.glitches.append(
+                    (begin_s, round(until_s, 2), channel, self.uniform(1, 20), self.random.randint(1, run))
+                )
+
+    def _length(self, limit_s):
+        kind = self.random.random()
+        if kind < 0.5:
+            return self.random.uniform(0.03, limit_s)
+        if kind < 0.75:
+            return limit_s - self.random.uniform(0.0, 0.1)
+        return min(limit_s, 0.02 + self.random.expovariate(10.0))
+
+    def _outages(self):
+        plan = self.plan
+        limit_s = outage_limit_s(plan)
+        if plan.installation.receiver == "preset":
+            # Nobody can tell this preset from the pilot: it must not be sent at all.
+            limit_s = plan.aircraft.receiver.failsafe_delay_ms / 1000.0
+        up_s, down_s = self.random.choice(plan.ups())
+        if self.is_in("dropout just below the limit"):
+            self._add_outage(self.uniform(up_s + 3.5, down_s - 2.0), limit_s - self.uniform(0.0, 0.03))
+        elif self.is_in("dropout in the up stroke"):
+            self._add_outage(up_s + self.uniform(AFTER_MOVE_S, 0.8), limit_s - self.uniform(0.0, 0.1))
+        elif self.is_in("dropout in the down stroke"):
+            self._add_outage(down_s + self.uniform(0.1, 0.8), limit_s - self.uniform(0.0, 0.1))
+        elif self.is_in("down during a dropout"):
+            self._add_outage(down_s - self.uniform(0.02, 0.9 * limit_s), limit_s - self.uniform(0.0, 0.1))
+        elif self.is_in("two dropouts close together", "two dropouts just apart"):
+            self._two_outages(self.uniform(up_s + 1.0, down_s - 4.0), limit_s)
+        for _ in range(self.random.choice((0, 0, 1, 2, 3))):
+            self._add_outage(self.uniform(4.0, plan.duration_s - 1.5), self._length(limit_s))
+
+    def _two_outages(self, begin_s, limit_s):
+        """Together just below the limit with less than `link_recover` between them; or each below it with just more."""
+        frame_s = self.plan.aircraft.receiver.frame_ms / 1000.0
+        recover_s = self.settings.link_recover_ms / 1000.0
+        if self.is_in("two dropouts just apart"):
+            first_s, second_s = (limit_s - self.uniform(0.0, 0.05) for _ in range(2))
+            pause_s = recover_s + 7 * frame_s + self.uniform(0.0, 0.1)
+        else:
+            both_s = outage_limit_s(self.plan, 2) - self.uniform(0.0, 0.03)
+            first_s = both_s * self.random.uniform(0.4, 0.6)
+            second_s = both_s - first_s
+            # The second one begins for the eye of the controller when the receiver's own delay is over.
+            delay_s = self.plan.aircraft.receiver.failsafe_delay_ms / 1000.0
+            pause_s = self.random.uniform(frame_s, recover_s - delay_s - frame_s)
+        self._add_outage(begin_s, first_s)
+        self._add_outage(begin_s + first_s + pause_s, second_s, spaced=False)
+
+    def _add_outage(self, begin_s, length_s, spaced=True):
+        """Unless it would spoil a move to UP, count as one with another, or run past the end."""
+        plan = self.plan
+        # Down to a millisecond, so that no rounding takes it over the limit.
+        begin_s = round(begin_s, 3)
+        end_s = round(begin_s + int(1000.0 * length_s) / 1000.0, 3)
+        spoilt = any(row[2] in ("gear", "spare") for row in plan.glitches)
+        after_s = AFTER_MOVE_S + (0.6 if spoilt else 0.0)
+        if any(begin_s < up_s + after_s and end_s > up_s - BEFORE_MOVE_S for up_s, _ in plan.ups()):
+            return
+        if spaced and any(begin_s < until_s + 0.8 and end_s > from_s - 0.8 for from_s, until_s in plan.outages):
+            return
+        if end_s > plan.duration_s - 0.5:
+            return
+        plan.outages.append((begin_s, end_s))
+        plan.outages.sort()
+
+    def _taps(self):
+        plan = self.plan
+        up_s, _ = self.random.choice(plan.ups())
+        if self.is_in("tap before the up stroke"):
+            self._add_tap(up_s - self.uniform(0.1, 0.7))
+        elif self.is_in("tap in the up stroke"):
+            self._add_tap(up_s + self.uniform(0.05, 1.5))
+        elif self.is_in("tap after the up stroke"):
+            self._add_tap(up_s + STROKE_S + self.uniform(0.0, 0.8))
+        for _ in range(self.random.choice((0, 1, 2, 3))):
+            self._add_tap(self.uniform(1.0, plan.duration_s - 3.0))
+
+    def _add_tap(self, on_s):
+        plan = self.plan
+        on_s = round(on_s, 2)
+        off_s = round(on_s + self.uniform(0.1, 0.8), 2)
+        for up_s, _ in plan.ups():
+            in_stroke = up_s - 1.0 < on_s < up_s + STROKE_S + 0.6
+            if in_stroke and any(up_s - 1.0 < tap[0] < up_s + STROKE_S + 0.6 for tap in plan.taps):
+                return
+        if any(on_s < tap[1] + 0.5 and off_s > tap[0] - 0.5 for tap in plan.taps):
+            return
+        plan.taps.append((on_s, off_s, self.uniform(0.2, 1.0)))
+        plan.taps.sort()
+
+    def _surroundings(self):
+        plan = self.plan
+        plan.altitude_m = self.uniform(0.0, 1500.0)
+        plan.ambient_k = self.uniform(263.0, 308.0)
+        up_s, down_s = plan.ups()[0]
+        metres, kelvin = self.uniform(0.0, 600.0), self.uniform(-10.0, 5.0)
+        if self.is_in("cold climb"):
+            metres, kelvin = self.uniform(300.0, 600.0), -self.uniform(8.0, 10.0)
+        elif self.is_in("ambient ramp"):
+            metres, kelvin = 0.0, self.random.choice((-1.0, 1.0)) * self.uniform(8.0, 10.0)
+        elif not self.chance(0.3):
+            return
+        begin_s = up_s + self.uniform(0.5, 4.0)
+        end_s = min(begin_s + self.uniform(15.0, 30.0), plan.duration_s)
+        plan.climb = (round(begin_s, 2), round(end_s, 2), metres, kelvin)
+
+    def _supply(self):
+        plan, spec, s = self.plan, self.plan.aircraft.supply, self.settings
+        if self.is_in("low source") or self.chance(0.2):
+            amps = spec.idle_a + spec.coil_a + spec.light_a + spec.servo_a
+            volts = s.supply_force_mv / 1000.0 + 0.05 + amps * spec.resistance_ohm + self.uniform(0.0, 0.2)
+            begin_s = self.uniform(2.0, plan.duration_s - 8.0)
+            plan.low_source = (begin_s, round(begin_s + self.uniform(3.0, 30.0), 2), round(volts, 2))
+        if self.is_in("supply dip") or self.chance(0.3):
+            for _ in range(self.random.choice((1, 2, 3))):
+                ups = self.random.choice(plan.ups())
+                self._add_dip(self.uniform(*ups) if self.chance(0.8) else self.uniform(4.0, plan.duration_s - 1.0))
+
+    def _add_dip(self, begin_s):
+        """Shorter than `supply_confirm` by two ticks; its end is far enough from a servo's draw in a low source."""
+        plan, s = self.plan, self.settings
+        longest_s = (s.supply_confirm_ms - 2 * s.tick_ms) / 1000.0
+        end_s = round(begin_s + (longest_s if self.chance(0.5) else self.random.uniform(0.02, longest_s)), 3)
+        if any(begin_s < up_s + 0.6 and end_s > up_s - 0.6 for up_s, _ in plan.ups()):
+            return
+        if any(begin_s < dip[1] + 1.0 and end_s > dip[0] - 1.0 for dip in plan.dips):
+            return
+        if plan.low_source and begin_s < plan.low_source[1] + 0.1 and end_s > plan.low_source[0] - 0.1:
+            return
+        plan.dips.append((begin_s, end_s, self.uniform(3.9, 4.4)))
+        plan.dips.sort()
+
+    def _gaps(self):
+        plan, s = self.plan, self.settings
+        if not (self.is_in("sensor gap") or self.chance(0.2)):
+            return
+        longest_s = (s.sensor_confirm_ms - 4 * s.tick_ms) / 1000.0
+        for _ in range(self.random.choice((1, 2, 3))):
+            begin_s = self.uniform(*self.random.choice(plan.ups()))
+            end_s = round(begin_s + self.random.uniform(0.02, longest_s), 3)
+            near_move = any(begin_s < up_s + 0.6 and end_s > up_s - 0.6 for up_s, _ in plan.ups())
+            near_other = any(begin_s < gap[1] + 1.0 and end_s > gap[0] - 1.0 for gap in plan.gaps)
+            if not (near_move or near_other):
+                plan.gaps.append((begin_s, end_s, self.random.randrange(plan.installation.n_sensors)))
+                plan.gaps.sort()
+
+    def _ticks(self):
+        plan = self.plan
+        if self.is_in("late tick") or self.chance(0.15):
+            t_s = self.random.choice(plan.ups())[0] + self.uniform(0.0, 4.0)
+            while t_s < plan.duration_s - 2.0 and len(plan.late) < 3:
+                plan.late.append((round(t_s, 2), round(self.random.uniform(20.0, 85.0))))
+                t_s += self.uniform(2.0, 10.0)
+        if self.is_in("clock off") or self.chance(0.2):
+            plan.clock_percent = self.uniform(90.0, 110.0)
