@@ -57,7 +57,7 @@ def test_a_dropout_at_the_limit_spares_and_one_over_it_forces_and_is_counted():
     limit_s = outage_limit_s(plan)
     spared = fly_plan(dataclasses.replace(plan, outages=[(12.0, 12.0 + limit_s)]))
     assert (spared.verdict.events, spared.verdict.counts) == ([], True)
-    assert spared.longest_silence_s > 0.94
+    assert spared.longest_silence_s >= 0.92
     forced = fly_plan(dataclasses.replace(plan, outages=[(12.0, 12.1 + limit_s)]))
     assert [event[1:] for event in forced.verdict.excused] == [("forced", "link lost")]
     assert forced.verdict.left_why == RADIO
