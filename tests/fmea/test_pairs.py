@@ -4,6 +4,7 @@ import dataclasses
 
 import pytest
 
+from host_sim.devices.sensor import Rail
 from host_sim.faults import make_fault
 from host_sim.flight import fly
 from host_sim.scenario import load_scenario
@@ -22,7 +23,7 @@ start: {{tank: {tank}, gear: down}}
 beats:
   - {{at: 0 s, switch: down, throttle: 0 %, brake: 0 %, light: off}}
   - {{at: 3 s, throttle: 90 %, over: 0.5 s}}
-  - {{at: 3.5 s, airspeed: 40 m/s, over: 2 s}}
+  - {{at: 3.5 s, airspeed: {airspeed} m/s, over: 2 s}}
   - {{at: 5.5 s, ground: no}}
   - {{at: 7 s, switch: up}}
   - {{at: {down} s, switch: down}}
@@ -51,10 +52,10 @@ CASES = {
 }
 
 
-def ends_locked(aircraft, faults, folder):
+def ends_locked(aircraft, faults, folder, airspeed_m_s=40):
     """Whether all legs are locked at the end of the flight, in the plant."""
     path = folder / "flight.yaml"
-    path.write_text(FLIGHT.format(aircraft=aircraft[0], tank=aircraft[1], down=DOWN_S))
+    path.write_text(FLIGHT.format(aircraft=aircraft[0], tank=aircraft[1], down=DOWN_S, airspeed=airspeed_m_s))
     scenario = dataclasses.replace(load_scenario(path), faults=tuple(faults))
     return fly(scenario).rows[-1][COLUMNS.index("true_locked")] == "yes"
 
@@ -79,3 +80,15 @@ def test_two_sensors_that_drift_together_hide_a_leak_and_one_does_not(found, tmp
     assert not ends_locked(TWO_SENSORS, [leak, high_a, high_b], tmp_path)
     assert ends_locked(TWO_SENSORS, [leak, high_a], tmp_path)
     assert ends_locked(TWO_SENSORS, [leak, high_b], tmp_path)
+
+
+@pytest.mark.deep
+def test_wrong_reading_of_the_rail_misleads_both_sensors(found, tmp_path, monkeypatch):
+    # Both are scaled by it and agree, so nothing contradicts them; 15 % low is within its window.
+    leak = [make_fault("slow leak", 12, hole=0.6)]
+    cuts = next(one.cuts for one in found if one.tree == "not_locked" and one.build == TWO_SENSORS[2])
+    assert frozenset({"rail_reading"}) in cuts
+    assert ends_locked(TWO_SENSORS, leak, tmp_path, airspeed_m_s=69)
+    right = Rail.sample
+    monkeypatch.setattr(Rail, "sample", lambda rail: right(rail) * 85 // 100)
+    assert not ends_locked(TWO_SENSORS, leak, tmp_path, airspeed_m_s=69)
