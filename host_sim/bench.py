@@ -204,6 +204,11 @@ class Bench:
             return self.aircraft.settings.tick_ms
         return Settings().tick_ms
 
+    @property
+    def stick(self):
+        """Where the pilot's gear switch is, codes.DOWN or codes.UP."""
+        return self._state.switch
+
     def truth(self):
         """(tank_bar, gear_travel, gear_valve, pilot_switch, true_locked): what the trace shows besides the outputs."""
         plant = self.plant

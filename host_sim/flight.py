@@ -9,6 +9,7 @@ from controller.frames import Inputs, Outputs
 
 from .bench import BOOT_US, Bench
 from .engines import make_engine
+from .fault_plan import FaultPlan
 from .trace import Recorder, Trace
 
 SLICE_US = 20_000
@@ -29,14 +30,20 @@ def fly(scenario, engine="cpython"):
 
 
 class Flight:
-    """One flight under way."""
+    """One flight under way: `run` to the end, or `begin`, `step` by step, `finish`.
 
-    def __init__(self, scenario, engine):
+    Between two steps it can be pickled and read back as often as one likes, each copy going its own way, as long as no
+    fault that acts in time has been given yet; `inject` gives one to a copy.
+    """
+
+    def __init__(self, scenario, engine, recorder=None):
+        """`recorder` is told of every tick in place of the trace's own (trace.Recorder says how)."""
         self.engine = engine
         self.bench = Bench(scenario)
         self.trace = Trace()
         self.end_us = round(scenario.duration_s * 1e6)
-        self._recorder = Recorder(self.trace)
+        self._due_us = 0
+        self._recorder = recorder or Recorder(self.trace)
         self._tick_us = self.bench.tick_ms() * 1000
         self._resets_us = self.bench.plan.reset_times_us[::-1]
         self._lates = self.bench.plan.late_ticks[::-1]
@@ -45,24 +52,56 @@ class Flight:
 
     def run(self):
         """Fly to the end; returns the trace."""
-        due_us = self._boot(0, "")
-        while self.bench.t_us < self.end_us:
-            due_us = self._held_up(due_us)
-            reset_us, why = self._next_reset(due_us)
-            if min(reset_us, due_us) >= self.end_us:
-                break
-            if reset_us <= due_us:
-                due_us = self._boot(reset_us, why)
-                continue
-            self._pass_time(due_us)
-            if not self.bench.powered:
-                due_us = self._boot(due_us, RESET_SUPPLY)
-                continue
-            self._tick()
-            due_us += self._tick_us
+        self.begin()
+        while self.step():
+            pass
+        return self.finish()
+
+    def begin(self):
+        """Power on: the first tick is due at once."""
+        self._due_us = self._boot(0, "")
+
+    def step(self):
+        """One tick or one reset; False when the flight is over and nothing was done."""
+        if self.bench.t_us >= self.end_us:
+            return False
+        due_us = self._due_us = self._held_up(self._due_us)
+        reset_us, why = self._next_reset(due_us)
+        if min(reset_us, due_us) >= self.end_us:
+            return False
+        if reset_us <= due_us:
+            self._due_us = self._boot(reset_us, why)
+            return True
+        self._pass_time(due_us)
+        if not self.bench.powered:
+            self._due_us = self._boot(due_us, RESET_SUPPLY)
+            return True
+        self._tick()
+        self._due_us = due_us + self._tick_us
+        return True
+
+    def finish(self):
+        """Let physical time run to the end; returns the trace."""
         self._pass_time(self.end_us)
         self.trace.mass_balance_error = self.bench.plant.mass_balance_error
         return self.trace
+
+    @property
+    def due_us(self):
+        """When the next tick is due, us since power-on, if nothing comes between."""
+        return self._due_us
+
+    def inject(self, faults):
+        """Give faults to a flight under way that had none so far. They act at their times, none of which may be past.
+
+        ValueError for a time that is past and for a fault that acts on the start.
+        """
+        for fault in faults:
+            if fault.kind.at_start or fault.from_s * 1e6 < self.bench.t_us:
+                raise ValueError(f"{fault.kind.name}: from {fault.from_s} s is past at {self.bench.t_us / 1e6} s")
+        plan = self.bench.plan = FaultPlan(faults)
+        self._resets_us = plan.reset_times_us[::-1]
+        self._lates = plan.late_ticks[::-1]
 
     def _tick(self):
         bench, inputs, outputs = self.bench, self.inputs, self.outputs

@@ -1,0 +1,72 @@
+"""Flies all singles in processes and sums them up: cells, wrong ones with how to fly them again, requirements."""
+
+from collections import Counter
+from concurrent.futures import ProcessPoolExecutor
+from dataclasses import dataclass, field
+
+from .cells import Cell
+from .dangers import danger_of, load_dangers
+from .judge import WRONG
+from .singles import cases_of, judge_case, short_cases_of
+from .variants import VARIANTS
+
+
+@dataclass
+class Part:
+    """What one share of a campaign found. `wrong` has (requirement ids, reproduction, text)."""
+
+    flights: int = 0
+    outcomes: Counter = field(default_factory=Counter)
+    cells: dict = field(default_factory=dict)
+    wrong: list = field(default_factory=list)
+    rests_on: Counter = field(default_factory=Counter)
+    broken: Counter = field(default_factory=Counter)
+
+    def merge(self, other):
+        """Add another share; cells are never split between shares."""
+        self.flights += other.flights
+        self.outcomes += other.outcomes
+        self.cells.update(other.cells)
+        self.wrong += other.wrong
+        self.rests_on += other.rests_on
+        self.broken += other.broken
+
+    def count(self, verdict, flag):
+        """One judged flight; `flag` is what flies it again."""
+        self.flights += 1
+        self.outcomes[verdict.outcome] += 1
+        self.rests_on.update(verdict.rests_on)
+        if verdict.outcome == WRONG:
+            self.broken.update({line[:5] for line in verdict.wrong})
+            self.wrong.append((flag, "; ".join(verdict.wrong[:3])))
+
+
+def fly_variant(index, short):
+    """Part of one variant, on all aircraft and in all phases."""
+    variant, part, dangers = VARIANTS[index], Part(), load_dangers()
+    for case in short_cases_of(index) if short else cases_of(variant):
+        verdict = judge_case(case)
+        key = (case.aircraft, variant.label, case.phase)
+        cell = part.cells.get(key)
+        if cell is None:
+            danger = danger_of(case, dangers)
+            cell = part.cells[key] = Cell(variant.failure, variant.name, case.aircraft, case.phase, danger)
+        cell.add(verdict)
+        part.count(verdict, f'--case "{case.flag}"')
+    return part
+
+
+def fly_singles(short=False, jobs=2, tell=None):
+    """Part of all variants."""
+    total = Part()
+    indices = range(len(VARIANTS))
+    if jobs <= 1:
+        for index in indices:
+            total.merge(fly_variant(index, short))
+        return total
+    with ProcessPoolExecutor(jobs) as pool:
+        for part in pool.map(fly_variant, indices, [short] * len(indices)):
+            total.merge(part)
+            if tell:
+                tell(total)
+    return total
