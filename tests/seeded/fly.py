@@ -1,4 +1,6 @@
-"""Flies shipped scenarios until a claim fails: `python -m tests.seeded.fly [NAME ...]`, the named ones first, then all.
+"""Flies shipped scenarios until a claim fails: `python -m tests.seeded.fly [NAME ...]`, all of them without a name.
+
+The shortest flights come first.
 
 Exit status 1 at the first claim that does not hold, or when the controller raises; 0 when all claims hold.
 """
@@ -11,27 +13,26 @@ from host_sim.flight import fly
 from host_sim.scenario import load_scenario, shipped_scenarios
 
 
-def first_failure(path):
+def first_failure(scenario):
     """One line for the first claim of the scenario that does not hold, "" when all hold."""
-    scenario = load_scenario(path)
     try:
         trace = fly(scenario)
     except EngineError as error:
-        return f"{path.stem}: {error}"
+        return f"{scenario.name}: {error}"
     for verdict in judge(scenario, trace):
         if not verdict.holds:
-            return f"{path.stem}: {verdict.claim_text}"
+            return f"{scenario.name}: {verdict.claim_text}"
     return ""
 
 
 def main(names):
-    paths = sorted(shipped_scenarios(), key=lambda path: (path.stem not in names, path.stem))
-    for path in paths:
-        failure = first_failure(path)
+    scenarios = [load_scenario(path) for path in shipped_scenarios() if not names or path.stem in names]
+    for scenario in sorted(scenarios, key=lambda one: (one.duration_s, one.name)):
+        failure = first_failure(scenario)
         if failure:
             print(f"FAILED {failure}")
             return 1
-    print(f"{len(paths)} flights with every claim held")
+    print(f"{len(scenarios)} flights with every claim held")
     return 0
 
 

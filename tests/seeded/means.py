@@ -13,7 +13,7 @@ from pathlib import Path
 
 from .marks import covering_scenarios, marked_tests
 
-PYTEST = ("-m", "pytest", "-q", "-x", "--tb=no", "-rfE", "--no-header", "-p", "no:xdist", "-p", "no:cacheprovider")
+PYTEST = ("-m", "pytest", "-q", "-x", "--tb=line", "-rfE", "--no-header", "-p", "no:xdist", "-p", "no:cacheprovider")
 PYTEST += ("-p", "tests.seeded.no_shrinking", "-o", "addopts=", "-m", "not deep")
 TIMEOUT_S = 400
 PASSES, REJECTS = 0, 1
@@ -62,6 +62,8 @@ def look(copy, stages):
     for arguments in stages:
         status, output = run(copy, arguments)
         by = telling_line(output)
+        if re.search(r"^ERROR [^:\n]+$", output, re.MULTILINE):
+            raise MeansError(f"tests that do not load: {by}")
         if status == REJECTS:
             return Found(True, by)
         if status != PASSES:
@@ -91,9 +93,9 @@ class Tests:
 
 
 class Scenarios:
-    """Every shipped scenario; those that cover the requirements of a break come first."""
+    """The shipped scenarios that cover the requirements of a break; all of them for the unbroken copy."""
 
-    name, what = "scenarios", "the claims of the shipped scenarios"
+    name, what = "scenarios", "the claims of the shipped scenarios that cover the requirement"
 
     def __init__(self):
         self._covering = covering_scenarios()

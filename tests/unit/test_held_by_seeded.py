@@ -6,7 +6,7 @@ from controller import codes
 from controller.packing import choose, pack
 from controller.settings import Settings
 
-from .driver import Rig
+from .driver import CENTRE_US, UP_US, Rig, alone
 
 
 @pytest.mark.sr("SR-04", "spares")
@@ -49,3 +49,35 @@ def test_two_copies_are_equal_by_what_stands_in_them():
     other = bytes(bytearray(one))
     assert one is not other
     assert choose(one, other, Settings(), Settings()) == codes.SETTINGS_GOOD
+
+
+@pytest.mark.sr("SR-09", "acts")
+@pytest.mark.parametrize("settled", [False, True])
+def test_mode_logic_alone_takes_the_dead_zone_for_the_position_last_confirmed(settled):
+    """The second path would refuse a centre that is taken for UP, and so hide it."""
+    rig = alone(Rig()).awake()
+    if settled:
+        rig.step(2, gear_us=UP_US)
+    rig.step(50, gear_us=CENTRE_US)
+    assert rig.outputs.switch == codes.DOWN
+    assert rig.command == codes.DOWN
+    rig.move_up()
+    rig.step(50, gear_us=CENTRE_US)
+    assert rig.outputs.switch == codes.UP
+    assert rig.command == codes.UP
+
+
+@pytest.mark.sr("SR-16", "acts")
+@pytest.mark.sr("SR-11", "acts")
+@pytest.mark.parametrize(("clear_ticks", "leave"), [(1, 0), (49, 0), (50, 1)])
+def test_second_path_alone_waits_for_the_ground_to_be_clear(clear_ticks, leave):
+    """The mode logic waits as long, and would hide a second path that does not."""
+    rig = Rig(ground_fitted=1, ground_clear_ms=1000)
+    clear = rig.ground
+    rig.ground = 1 - clear
+    rig.awake()
+    before_the_move = max(clear_ticks - 3, 0)
+    rig.step(before_the_move, ground=clear)
+    for tick in range(3):
+        rig.step(gear_us=UP_US, ground=clear if 3 - tick <= clear_ticks else 1 - clear)
+    assert rig.controller.judge.facts.leave == leave
