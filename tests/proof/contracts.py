@@ -8,8 +8,6 @@ import z3
 
 from controller.codes import CAUSE_BURST, CAUSE_CLOCK, CAUSE_SECOND_PATH, CAUSE_STROKE_LOSS, DOWN, POSITION_UNKNOWN, UP
 
-from .symbolic import LIMIT
-
 # Causes that nothing releases before power-off.
 FOR_GOOD = (CAUSE_BURST, CAUSE_STROKE_LOSS, CAUSE_SECOND_PATH, CAUSE_CLOCK)
 # 60 s, the longest confirm time, at 10 ms, the shortest tick.
@@ -27,10 +25,20 @@ MEANING = {
     "raw sensor": "the second path's sensor is never known and bad at once, its reading is bounded",
     "readings": "the governing pressure, its smooth form and the flags beside them are bounded",
     "sensor": "a sensor's reading and flags are bounded",
-    "stroke flags": "burst, loss, stroke in progress and filling are flags",
+    "stroke flags": "burst, loss, stroke in progress and stroke too cheap are flags",
+    "window": "full is a flag, the oldest value is bounded",
+    "slope": "a slope's flags are flags, its values bounded",
+    "filling": "filling is a flag",
+    "costs": "what a stroke should cost is bounded by what a sensor can read",
     "ground": "clear of the ground is a flag",
     "link state": "the link's state is one of three, and was_good a flag",
     "lateness": "late and clock are flags",
+    "lockstep, switch": "both paths see the same link, runs and gaps",
+    "lockstep, sensor": "both paths see the same good samples and medians",
+    "failed": "a sensor is failed after sensor_confirm of bad or frozen, unhealed",
+    "cause forces": "the mode logic commands DOWN with a cause present, and with a run to DOWN",
+    "begin needs": "the mode logic begins UP only with leave and a good link",
+    "was good stays": "a link that was good once has been good since",
     "leave": "leave is a flag",
     "time rules": "a lost link at least twice a degraded one, confirm times at least two ticks, coils rest",
     "volume rules": "the air of one stroke is at most half the tank",
@@ -83,8 +91,75 @@ def facts(present, absent, others):
     )
 
 
+# A sensor of 16 bar over 500 codes, read at 4094 codes: 127,808 mbar; at 20 codes with its zero at 2000: -63,360.
+MOST_MBAR = 130000
+
+
+def sensor(mbar, ready, failed):
+    return z3.And(flags(ready, failed), within(-MOST_MBAR, mbar, MOST_MBAR))
+
+
+def readings(read, lost, disagree, doubted, jumped, mbar, doubted_mbar, smooth):
+    return z3.And(
+        flags(read, lost, disagree, doubted, jumped),
+        within(-MOST_MBAR, mbar, MOST_MBAR),
+        within(-MOST_MBAR, doubted_mbar, MOST_MBAR),
+        within(-16 * MOST_MBAR, smooth, 16 * MOST_MBAR),
+    )
+
+
+def window(full, oldest):
+    return z3.And(flags(full), within(-16 * MOST_MBAR, oldest, 16 * MOST_MBAR))
+
+
+def slope(votes, mbar, smooth, start_mbar, start_known):
+    return z3.And(
+        flags(votes, start_known),
+        within(-MOST_MBAR, mbar, MOST_MBAR),
+        within(-16 * MOST_MBAR, smooth, 16 * MOST_MBAR),
+        within(-MOST_MBAR, start_mbar, MOST_MBAR),
+    )
+
+
+def cost(expected_mbar):
+    return within(-MOST_MBAR, expected_mbar, MOST_MBAR)
+
+
+def stroke_flags(in_progress, burst_now, loss_now, too_cheap):
+    return flags(in_progress, burst_now, loss_now, too_cheap)
+
+
 def raw_sensor(known, bad, mbar):
-    return z3.And(flags(known, bad), known + bad <= 1, within(-LIMIT // 8, mbar, LIMIT // 8))
+    return z3.And(flags(known, bad), known + bad <= 1, within(-MOST_MBAR, mbar, MOST_MBAR))
+
+
+def lockstep_switch(state, outage, force, down_run, up_done, good, gaps, shown_down, moved_up):
+    return z3.And(
+        good == z3.If(state == 0, 1, 0),
+        shown_down == down_run,
+        moved_up == up_done,
+        gaps >= 0,
+        outage == z3.If(gaps < force, gaps, force),
+        z3.Implies(outage >= force, state == 2),
+    )
+
+
+def lockstep_sensor(mbar, ready, bad, known, raw_mbar):
+    return z3.And(known == ready, z3.Implies(ready == 1, z3.And(mbar == raw_mbar, bad == 0)))
+
+
+def cause_forces(command, present, down_run):
+    """The mode logic's command is DOWN with a cause present, and with a run to DOWN."""
+    return z3.Implies(z3.Or(down_run == 1, *[value == 1 for value in present]), command == DOWN)
+
+
+def begin_needs(leave, link_good):
+    """What the mode logic begins UP with, at least."""
+    return z3.And(leave == 1, link_good == 1)
+
+
+def was_good_stays(before, after):
+    return z3.Implies(before == 1, after == 1)
 
 
 def raw_switch(good, shown_down, moved_up):

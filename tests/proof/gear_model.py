@@ -197,6 +197,8 @@ def goals(s, n):
     ]
     return {
         "invariant is inductive": invariant(n),
+        "contract: cause forces": contracts.cause_forces(n.command, each(s, "present"), s.down_run),
+        "contract: begin needs": z3.Implies(n.went_up, contracts.begin_needs(s.leave, s.link_good)),
         "SR-01 UP only after the whole sequence": z3.Implies(n.command == UP, s.o_awake),
         "SR-01 waking ends only after link_settle and a run": z3.Implies(
             z3.And(s.mode == WAKING, n.mode != WAKING), z3.And(n.settled_before, s.down_run == 1, s.link_good == 1)

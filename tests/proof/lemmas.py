@@ -20,8 +20,6 @@ class Nonlinear:
     def product(self, a, b):
         if z3.is_int_value(a) or z3.is_int_value(b):
             return a * b
-        if (a.hash(), a.get_id()) > (b.hash(), b.get_id()):
-            a, b = b, a
         result = PRODUCT(a, b)
         self._learn(result, self._product_facts)
         return result
@@ -54,7 +52,7 @@ class Nonlinear:
     def _product_facts(self, result):
         a, b = result.arg(0), result.arg(1)
         (p, q), (r, s) = self.bounds(a), self.bounds(b)
-        facts = []
+        facts = [result == PRODUCT(b, a)]
         if p is not None and r is not None:
             facts.append(result >= p * b + r * a - p * r)
         if q is not None and s is not None:
@@ -77,9 +75,10 @@ class Nonlinear:
             facts += [z3.Implies(b == k, result == a / k) for k in range(max(least_b, 1), most_b + 1)]
             return facts
         if z3.is_app(a) and a.decl().eq(PRODUCT):
-            for one, other in ((a.arg(0), a.arg(1)), (a.arg(1), a.arg(0))):
-                if one.eq(b):
-                    facts.append(z3.Implies(b >= 1, result == other))
+            # What was multiplied by the divisor comes out again.
+            one, other = a.arg(0), a.arg(1)
+            facts.append(z3.Implies(z3.And(b >= 1, b == one), result == other))
+            facts.append(z3.Implies(z3.And(b >= 1, b == other), result == one))
         most = self._search(lambda k: z3.And(b >= 1, a >= k * b), lambda m: m(a) // max(m(b), 1), 1)
         least = self._search(lambda k: z3.And(b >= 1, a < (k + 1) * b), lambda m: m(a) // max(m(b), 1), -1)
         if most is not None:

@@ -1,9 +1,21 @@
 """Every proof by name, in the order in which they are printed."""
 
-from . import health_proof, judge_proof, levers_proof, persist_proof, settings_proof, valve_proof
+from . import (
+    health_proof,
+    judge_proof,
+    levers_proof,
+    persist_proof,
+    sensor_proof,
+    settings_proof,
+    slopes_proof,
+    valve_proof,
+)
+from .pressure_proof import prove_pressure
+from .strokes_proof import prove_strokes
 from .test_channel_proof import prove_channel
 from .test_gear_proof import prove_gear
 from .test_interlock_proof import prove_interlock
+from .veto_proof import prove_never_vetoed
 
 PROOFS = {
     "settings, ranges": settings_proof.prove_ranges,
@@ -26,9 +38,20 @@ PROOFS = {
     "restarts": health_proof.prove_restarts,
     "valve": valve_proof.prove_valve,
     "valve, wiring record": valve_proof.prove_record,
+    "sensor": sensor_proof.prove_sensor,
+    "sensor, frozen": sensor_proof.prove_frozen,
+    "pressure, 1 sensor": lambda: prove_pressure(1),
+    "pressure, 2 sensors": lambda: prove_pressure(2),
+    "window": slopes_proof.prove_window,
+    "window, restart": slopes_proof.prove_window_restart,
+    "slope": slopes_proof.prove_slope,
+    "strokes, 1 sensor": lambda: prove_strokes(1),
+    "strokes, 2 sensors": lambda: prove_strokes(2),
     "judge": judge_proof.prove_judge,
     "judge, at boot": judge_proof.prove_judge_at_boot,
     "gear": prove_gear,
-    "second path, 1 sensors": lambda: prove_interlock(1),
+    "second path, 1 sensor": lambda: prove_interlock(1),
     "second path, 2 sensors": lambda: prove_interlock(2),
+    "never vetoed, 1 sensor": lambda: prove_never_vetoed(1),
+    "never vetoed, 2 sensors": lambda: prove_never_vetoed(2),
 }

@@ -200,6 +200,13 @@ def goals(s, n, channel):
         == z3.And(n.shows == UP, n.o_up == s.frames),
         "contract: switch": contracts.switch(n.frame, down_run, up_done),
         "contract: raw switch": contracts.raw_switch(n.good, shown_down, moved_up),
+        "contract: lockstep, switch": z3.Implies(
+            n.was_good == 1,
+            contracts.lockstep_switch(
+                n.state, n.outage, s.force, down_run, up_done, n.good, n.gaps, shown_down, moved_up
+            ),
+        ),
+        "contract: was good stays": contracts.was_good_stays(s.was_good, n.was_good),
         "contract: link state": contracts.link_state(n.state, n.was_good),
         "frame": z3.And(n.frame == n.shows, z3.Implies(n.valid == 1, wide_enough)),
         "SR-06 silence of link_force is a loss": z3.Implies(
