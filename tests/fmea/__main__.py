@@ -64,6 +64,7 @@ def _record(flown, trees, found, failures, bad, short, seconds):
         counts = page.verdicts([mode for mode in flown if mode.aircraft == aircraft])
         totals |= {
             f"{aircraft}: {coverage.SAFE}": counts.safe,
+            f"{aircraft}: {coverage.BORNE}": counts.borne,
             f"{aircraft}: {coverage.DETECTED}": counts.detected,
             f"{aircraft}: {coverage.UNDETECTED}": counts.undetected,
             f"{aircraft}: diagnostic coverage, percent": counts.diagnostic_percent,

@@ -5,13 +5,8 @@ from host_sim.faults import CATALOGUE
 from .analysis import FULL, PLAIN, with_words
 from .coverage import UNDETECTED
 from .evidence import admissions, is_test, proof_breaks
-from .modes import fits
+from .modes import EFFECTS_OF_TOP, fits
 
-# What a flight may do to the gear that is a top event, or would be at touchdown; words of tests/in_flight.
-EFFECTS_OF_TOP = {
-    "not_locked": {"gear not locked when it should be", "gear stays up against the pilot or without a link"},
-    "moves_up": {"gear retracts without the pilot"},
-}
 BUILD_OF_AIRCRAFT = {"curlew": PLAIN, "tern": FULL}
 
 
@@ -23,8 +18,13 @@ def every_failure_has_a_row(modes, catalogue=CATALOGUE):
 
 
 def failures_are_described(failures, catalogue=CATALOGUE):
-    """failures.yaml and the catalogue name the same failures."""
+    """failures.yaml and the catalogue name the same failures, and each row has what it must have and nothing else."""
     lines = [f"{name}: not in failures.yaml" for name in catalogue if name not in failures]
+    lines += [
+        f"{name}: a row of failures.yaml with {', '.join(row)}"
+        for name, row in failures.items()
+        if not {"meets", "do"} <= set(row) <= {"meets", "do", "defeats"}
+    ]
     return lines + [f"{name}: in failures.yaml and not in the catalogue" for name in failures if name not in catalogue]
 
 
@@ -106,7 +106,7 @@ def flights_agree_with_trees(trees, found, modes):
     ]
     for mode in modes:
         for top, effects in EFFECTS_OF_TOP.items():
-            if not effects & set(mode.effects):
+            if not set(effects) & set(mode.effects):
                 continue
             one = next(one for one in found if one.tree == top and one.build == BUILD_OF_AIRCRAFT[mode.aircraft])
             singles = [trees.events[name] for cut in one.of_size(1) for name in cut]

@@ -10,22 +10,26 @@ from dataclasses import dataclass
 
 # Lower ends, in percent.
 CLASSES = ((99, "high"), (90, "medium"), (60, "low"), (0, "none"))
-SAFE, DETECTED, UNDETECTED = "safe", "dangerous, detected", "dangerous, undetected"
-VERDICTS = (SAFE, DETECTED, UNDETECTED)
+SAFE, BORNE = "safe", "borne"
+DETECTED, UNDETECTED = "dangerous, detected", "dangerous, undetected"
+VERDICTS = (SAFE, BORNE, DETECTED, UNDETECTED)
 
 
 @dataclass(frozen=True)
 class Coverage:
-    """Counts of failure modes: safe, dangerous and detected, dangerous and undetected."""
+    """Counts of failure modes: safe, borne, dangerous and detected, dangerous and undetected. What is borne would harm
+    without the controller, and with it does not, without a word; it counts as safe in the safe failure fraction and not
+    at all in the diagnostic coverage."""
 
     safe: int
+    borne: int
     detected: int
     undetected: int
 
     @property
     def modes(self):
         """All failure modes."""
-        return self.safe + self.detected + self.undetected
+        return self.safe + self.borne + self.detected + self.undetected
 
     @property
     def diagnostic_percent(self):
@@ -35,7 +39,7 @@ class Coverage:
     @property
     def safe_percent(self):
         """Safe failure fraction, whole percent rounded down; None without failure modes."""
-        return _percent(self.safe + self.detected, self.modes)
+        return _percent(self.safe + self.borne + self.detected, self.modes)
 
     @property
     def class_word(self):

@@ -2,14 +2,15 @@
 
 A mode is dangerous in a phase if it harms there with a plain link in the controller's place (tests/in_flight flies
 that), or if it takes away what the controller protects with (`defeats` in failures.yaml) while the gear is up or may
-still go up. It is detected only if every flight of every such phase shows it.
+still go up. It is detected only if every flight of every such phase shows it. Where some flight does not, and with the
+controller in place none of them harmed or ended at a limit, the controller bears it: a glitch that is filtered out.
 """
 
 import json
 from dataclasses import asdict, dataclass, field, fields
 from pathlib import Path
 
-from .coverage import DETECTED, SAFE, UNDETECTED
+from .coverage import BORNE, DETECTED, SAFE, UNDETECTED
 
 HERE = Path(__file__).parent
 CAMPAIGN = HERE.parents[1] / "out" / "evidence" / "in_flight.json"
@@ -19,6 +20,12 @@ WRONG = "wrong"
 # Phases after which no protection is needed any more.
 DOWN_FOR_GOOD = ("extension", "approach, gear down", "roll-out with brakes", "filling on the ground")
 NOTHING = "none"
+# What a flight may do to the gear that is a top event of the trees, or would be at touchdown; words of tests/in_flight.
+EFFECTS_OF_TOP = {
+    "not_locked": ("gear not locked when it should be", "gear stays up against the pilot or without a link"),
+    "moves_up": ("gear retracts without the pilot",),
+}
+HARM = [effect for effects in EFFECTS_OF_TOP.values() for effect in effects]
 _NEEDED = ("failure", "variant", "aircraft", "phase", "flights", "outcomes", "effect", "dangerous", "detected")
 
 
@@ -129,7 +136,14 @@ def _verdict(cells, defeats):
     dangerous = [cell for cell in cells if cell["dangerous"] or defeats and cell["phase"] not in DOWN_FOR_GOOD]
     if not dangerous:
         return SAFE
-    return DETECTED if all(cell["detected"] for cell in dangerous) else UNDETECTED
+    if all(cell["detected"] for cell in dangerous):
+        return DETECTED
+    return UNDETECTED if defeats or any(_harms(cell) for cell in dangerous) else BORNE
+
+
+def _harms(cell):
+    limits = any(name.startswith(LIMIT) and count for name, count in cell["outcomes"].items())
+    return limits or cell["effect"] in HARM
 
 
 def read_campaign(failures, path=CAMPAIGN):
@@ -137,7 +151,12 @@ def read_campaign(failures, path=CAMPAIGN):
     path = Path(path)
     if not path.exists():
         raise ValueError(f"no {path.name}: run python -m tests.in_flight first, or python -m tests.fmea --short")
-    return modes_of(json.loads(path.read_text())["cells"], failures)
+    record = json.loads(path.read_text())
+    if record["command"].endswith("--short"):
+        raise ValueError(
+            f"{path.name} is of a short run: run python -m tests.in_flight, or python -m tests.fmea --short"
+        )
+    return modes_of(record["cells"], failures)
 
 
 def as_text(modes):

@@ -1,8 +1,8 @@
 """FMEA.md, made from the failure modes, the trees and their cut sets. Nothing in it is typed."""
 
 from . import page_trees
-from .check import EFFECTS_OF_TOP
-from .coverage import DETECTED, SAFE, UNDETECTED, coverage_of
+from .coverage import BORNE, DETECTED, SAFE, UNDETECTED, coverage_of
+from .modes import HARM
 from .parts import PART_WORDS, part_of
 
 HEAD = """\
@@ -12,15 +12,20 @@ Made by `python -m tests.fmea`; do not edit. Everything here was flown and compu
 been measured, no failure rates are known, and no certification is claimed. Failures come from the catalogue
 `host_sim/faults.py`, flights from `python -m tests.in_flight`, trees from `tests/fmea/trees.yaml`.
 """
-VERDICT_WORDS = {SAFE: "safe", DETECTED: "dangerous, detected", UNDETECTED: "dangerous, **not detected**"}
+VERDICT_WORDS = {
+    SAFE: "safe",
+    BORNE: "borne",
+    DETECTED: "dangerous, detected",
+    UNDETECTED: "dangerous, **not detected**",
+}
 # What the two shipped aircraft have, in words that a table can hold.
 AIRCRAFT = {
     "curlew": "Curlew 24: one pressure sensor, spring-return valve, no lock switches, no ground switch",
     "tern": "Tern 30: two pressure sensors, two-coil valve, lock switches, ground switch",
 }
 SHORT = {"curlew": "Curlew", "tern": "Tern"}
-# Effects that a detected failure had all the same.
-HARM = {effect for effects in EFFECTS_OF_TOP.values() for effect in effects}
+# Alerts that say no more than the cause or the refusal beside them.
+_SAID_ALREADY = ("alert gear forced down", "alert gear held down", "alert retract refused")
 
 
 def page(modes, trees, found, failures, limits):
@@ -64,11 +69,11 @@ def _in_short(modes, trees, not_flown, found):
     for aircraft, words in AIRCRAFT.items():
         ours = [mode for mode in modes if mode.aircraft == aircraft]
         one, wide = verdicts(ours), with_not_flown(ours, not_flown)
-        harmed = [mode for mode in ours if mode.verdict == DETECTED and HARM & set(mode.effects)]
+        harmed = [mode for mode in ours if mode.verdict == DETECTED and set(HARM) & set(mode.effects)]
         lines += [
             f"- **{words}.**",
-            f"  - Of {one.modes} forms {one.safe} are safe, {one.detected} dangerous and detected, {one.undetected} dangerous"
-            " and not detected.",
+            f"  - Of {one.modes} forms {one.safe} are safe, {one.borne} borne, {one.detected} dangerous and detected, "
+            f"{one.undetected} dangerous and not detected.",
             f"  - Diagnostic coverage {_percent(one.diagnostic_percent)} ({one.class_word}), safe failure fraction "
             f"{_percent(one.safe_percent)}.",
             f"  - With the {len(not_flown)} failures that no simulator can show, all counted as not detected: "
@@ -99,8 +104,10 @@ def _coverage(modes, not_flown):
         "not how likely anything is, and no level of these standards is claimed. Percentages are rounded down.\n",
         "A form is *dangerous* if in some phase of a flight it would harm with a plain link in the controller's place\n"
         "(flown), or if it takes away what the controller protects with (`failures.yaml` says which and what). It is\n"
-        "*detected* if every flight of every such phase shows it: an alert, a refusal, or the gear forced down. One form\n"
-        "is one failure of the catalogue with one set of its parameters.\n",
+        "*detected* if every flight of every such phase shows it: an alert, a refusal, or the gear forced down. It is\n"
+        "*borne* if not, and in no such flight did it harm with the controller in place: a glitch that is filtered out.\n"
+        "What is borne counts as safe, and not in the coverage. One form is one failure of the catalogue with one set of\n"
+        "its parameters.\n",
     ]
     for aircraft, words in AIRCRAFT.items():
         ours = [mode for mode in modes if mode.aircraft == aircraft]
@@ -120,6 +127,7 @@ def _coverage_row(words, one):
         words,
         one.modes,
         one.safe,
+        one.borne,
         one.detected,
         one.undetected,
         _percent(one.diagnostic_percent),
@@ -187,10 +195,20 @@ def _mode_row(group):
     return (
         first.label,
         "both" if len(group) == 2 else SHORT[first.aircraft],
-        "; ".join(first.effects) or "none",
-        "; ".join(first.detection) or "nothing",
+        "; ".join(sorted(first.effects, key=lambda effect: effect not in HARM)) or "none",
+        _detection(first.detection),
         "; ".join(first.reaction) or "none",
         f"{slowest_ms} / {allowed_ms}" if timed else "",
         VERDICT_WORDS[first.verdict],
         f"{sum(mode.flights for mode in group):,}",
     )
+
+
+def _detection(words):
+    """Causes, refusals and alerts, each kind named once."""
+    said = []
+    for kind, name in (("cause ", "forced by"), ("refusal ", "refused by"), ("alert ", "alert")):
+        ours = [word.removeprefix(kind) for word in words if word.startswith(kind) and word not in _SAID_ALREADY]
+        if ours:
+            said.append(f"{name} {', '.join(ours)}")
+    return "; ".join(said) or "nothing"

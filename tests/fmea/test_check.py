@@ -49,9 +49,10 @@ def test_every_failure_is_described(failures):
     assert check.failures_are_described(failures) == []
     less = {name: row for name, row in failures.items() if name != "stutter"}
     assert check.failures_are_described(less) == ["stutter: not in failures.yaml"]
-    assert check.failures_are_described(failures | {"gremlin": {}}) == [
-        "gremlin: in failures.yaml and not in the catalogue"
-    ]
+    more = failures | {"gremlin": {"meets": [], "do": ""}}
+    assert check.failures_are_described(more) == ["gremlin: in failures.yaml and not in the catalogue"]
+    odd = failures | {"stutter": {"meets": ["SR-06"], "doo": "words"}}
+    assert check.failures_are_described(odd) == ["stutter: a row of failures.yaml with meets, doo"]
 
 
 @pytest.mark.parametrize(
@@ -71,7 +72,7 @@ def test_what_is_wrong_in_a_flight(cells, changed, line):
 
 
 def test_undetected_and_dangerous_needs_advice(cells, failures):
-    flown = with_cells(cells, "stutter", dangerous=True)
+    flown = with_cells(cells, "stutter", dangerous=True, effect="gear not locked when it should be")
     assert check.undetected_is_answered(flown, failures) == []
     silent = failures | {"stutter": {"meets": ["SR-06"]}}
     assert check.undetected_is_answered(flown, silent) == [

@@ -2,7 +2,7 @@
 
 import pytest
 
-from .coverage import DETECTED, SAFE, UNDETECTED, coverage_of
+from .coverage import BORNE, DETECTED, SAFE, UNDETECTED, coverage_of
 
 
 @pytest.mark.parametrize(
@@ -27,3 +27,8 @@ def test_coverage(safe, detected, undetected, diagnostic, word, share):
 def test_another_word_is_refused():
     with pytest.raises(ValueError, match="not a verdict: perhaps"):
         coverage_of([SAFE, "perhaps"])
+
+
+def test_what_is_borne_counts_as_safe_and_not_as_detected():
+    one = coverage_of([BORNE] * 3 + [DETECTED] * 6 + [UNDETECTED])
+    assert (one.diagnostic_percent, one.safe_percent, one.modes) == (85, 90, 10)

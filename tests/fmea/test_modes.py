@@ -4,9 +4,11 @@ import json
 
 import pytest
 
+from tests.in_flight.cells import EFFECTS
+
 from . import modes
 from .conftest import cell
-from .coverage import DETECTED, SAFE, UNDETECTED
+from .coverage import BORNE, DETECTED, SAFE, UNDETECTED
 
 
 @pytest.mark.parametrize(
@@ -18,9 +20,13 @@ from .coverage import DETECTED, SAFE, UNDETECTED
         ([(True, False), (False, False)], UNDETECTED),
     ],
 )
-def test_dangerous_in_any_phase_detected_in_all(cells, verdict):
-    made = modes.modes_of([cell("reset", phase=str(i), dangerous=d, detected=s) for i, (d, s) in enumerate(cells)], {})
-    assert [mode.verdict for mode in made] == [verdict]
+@pytest.mark.parametrize("harm", [{"effect": modes.HARM[0]}, {"outcomes": {"admitted limit: x": 1}}])
+def test_dangerous_in_any_phase_detected_in_all(cells, verdict, harm):
+    made = [cell("reset", phase=str(i), dangerous=d, detected=s) for i, (d, s) in enumerate(cells)]
+    assert [mode.verdict for mode in modes.modes_of([one | harm for one in made], {})] == [verdict]
+    # What does no harm with the controller in place, and is not told, is borne.
+    borne = BORNE if verdict == UNDETECTED else verdict
+    assert [mode.verdict for mode in modes.modes_of(made, {})] == [borne]
 
 
 DEFEATS = {"sensor drift": {"defeats": {"what": "words", "forms": ["not down"], "needs": "tern"}}}
@@ -76,6 +82,19 @@ def test_a_cell_without_something_is_refused():
     del broken["detected"]
     with pytest.raises(ValueError, match="cell without detected"):
         modes.modes_of([broken], {})
+
+
+def test_a_short_campaign_is_refused(tmp_path):
+    path = tmp_path / "in_flight.json"
+    path.write_text(json.dumps({"command": "python -m tests.in_flight --short", "cells": [cell("reset")]}))
+    with pytest.raises(ValueError, match="is of a short run"):
+        modes.read_campaign({}, path)
+    path.write_text(json.dumps({"command": "python -m tests.in_flight", "cells": [cell("reset")]}))
+    assert [mode.label for mode in modes.read_campaign({}, path)] == ["reset"]
+
+
+def test_effects_are_those_of_the_flights():
+    assert set(modes.HARM) <= set(EFFECTS)
 
 
 def test_no_campaign_says_what_to_do(tmp_path):

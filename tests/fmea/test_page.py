@@ -43,7 +43,9 @@ def test_page_shows_every_form_and_every_single_failure(made, flown, trees, foun
 
 
 def test_page_says_what_to_do_about_what_nothing_detects(cells, trees, found, failures, limits):
-    flown = modes.modes_of([one | {"dangerous": one["failure"] == "stutter"} for one in cells], {})
+    flown = modes.modes_of(
+        [one | {"dangerous": one["failure"] == "stutter", "effect": modes.HARM[0]} for one in cells], {}
+    )
     assert {mode.failure for mode in flown if mode.verdict == UNDETECTED} == {"stutter"}
     text = command.products(flown, trees, found, failures, limits)["FMEA.md"]
     assert f"\n- **stutter**.\n  *{failures['stutter']['do']}*\n" in text
