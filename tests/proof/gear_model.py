@@ -131,6 +131,17 @@ def build(explorer, s):
     return gear, facts
 
 
+def with_facts(s, facts, term):
+    """`s` with the facts of a larger run in the place of unknowns."""
+    filled = SimpleNamespace(**vars(s))
+    for name in ("frame", *FACT_FLAGS):
+        setattr(filled, name, term(getattr(facts, name)))
+    for c in range(N_CAUSES):
+        setattr(filled, f"present{c}", term(facts.present[c]))
+        setattr(filled, f"absent{c}", term(facts.absent[c]))
+    return filled
+
+
 def after(s, gear, command, term):
     """State after the tick, observers included, as terms by the same names."""
     n = SimpleNamespace(**vars(s))

@@ -13,9 +13,11 @@ QUOTIENT = z3.Function("quotient", z3.IntSort(), z3.IntSort(), z3.IntSort())
 
 
 def term(value):
-    """z3 term of a stand-in or a number."""
+    """z3 term of a stand-in, a number or a term."""
     if isinstance(value, Int):
         return value.term
+    if isinstance(value, z3.ExprRef):
+        return value
     return z3.IntVal(value)
 
 
