@@ -1,0 +1,1 @@
+"""Exhaustive search: every reachable state of the controller's real classes over finite alphabets of inputs."""
