@@ -85,9 +85,10 @@ class RawSensor:
             return raw
         if rail_raw > 4095:
             return -1
-        if rail_raw * 10 < self._nominal * 8 - 9:
+        # The rail's own code is never multiplied: it may be any negative number (SR-34).
+        if rail_raw < self._nominal * 4 // 5:
             return -1
-        if rail_raw * 10 > self._nominal * 12:
+        if rail_raw > self._nominal * 6 // 5:
             return -1
         return raw * self._nominal // rail_raw
 
