@@ -12,6 +12,24 @@ EMPTY = -1
 RISING_MBAR = 5
 
 
+def _place_before(at):
+    """The place in the ring one second earlier."""
+    if at == 0:
+        return LEAK_SPAN_S - 1
+    return at - 1
+
+
+def _lower(one, other):
+    """The lower of two samples; EMPTY only if neither is known."""
+    if other == EMPTY:
+        return one
+    if one == EMPTY:
+        return other
+    if other < one:
+        return other
+    return one
+
+
 class Tank:
     """One-second samples of the smooth pressure over the last minute."""
 
@@ -69,15 +87,8 @@ class Tank:
         lowest = EMPTY
         at = self._at
         for _ in range(CHARGE_SPAN_S):
-            at -= 1
-            if at < 0:
-                at = LEAK_SPAN_S - 1
-            value = self._ring[at]
-            if value != EMPTY:
-                if lowest == EMPTY:
-                    lowest = value
-                if value < lowest:
-                    lowest = value
+            at = _place_before(at)
+            lowest = _lower(lowest, self._ring[at])
         return lowest
 
     def _watch_filling(self, now):
