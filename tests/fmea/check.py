@@ -96,6 +96,12 @@ def modes_of_event(event, modes):
     return [mode for mode in modes if mode.failure in event.failures and fits(words, mode.variant)]
 
 
+def singles_of(found, top, aircraft):
+    """Ids of the events that are enough alone in the tree of a build like that aircraft."""
+    one = next(one for one in found if one.tree == top and one.build == BUILD_OF_AIRCRAFT[aircraft])
+    return {name for cut in one.of_size(1) for name in cut}
+
+
 def flights_agree_with_trees(trees, found, modes):
     """Failures of the catalogue against the trees: what flights showed to lead to a top event by itself must be enough
     alone in the tree of a build like that aircraft, and what an event stands for must have been flown."""
@@ -108,9 +114,8 @@ def flights_agree_with_trees(trees, found, modes):
         for top, effects in EFFECTS_OF_TOP.items():
             if not set(effects) & set(mode.effects):
                 continue
-            one = next(one for one in found if one.tree == top and one.build == BUILD_OF_AIRCRAFT[mode.aircraft])
-            singles = [trees.events[name] for cut in one.of_size(1) for name in cut]
-            if not any(mode in modes_of_event(event, [mode]) for event in singles):
+            singles = singles_of(found, top, mode.aircraft)
+            if not any(modes_of_event(trees.events[name], [mode]) for name in singles):
                 title = trees.trees[top]["title"]
                 lines.append(f"{mode.label} ({mode.aircraft}): flights ended in '{title}', and no single event says so")
     return lines

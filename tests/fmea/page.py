@@ -1,8 +1,9 @@
 """FMEA.md, made from the failure modes, the trees and their cut sets. Nothing in it is typed."""
 
-from . import page_trees
+from . import page_flights, page_trees
 from .coverage import BORNE, DETECTED, SAFE, UNDETECTED, coverage_of
 from .modes import HARM
+from .page_flights import SHORT
 from .parts import PART_WORDS, part_of
 
 HEAD = """\
@@ -23,7 +24,6 @@ AIRCRAFT = {
     "curlew": "Curlew 24: one pressure sensor, spring-return valve, no lock switches, no ground switch",
     "tern": "Tern 30: two pressure sensors, two-coil valve, lock switches, ground switch",
 }
-SHORT = {"curlew": "Curlew", "tern": "Tern"}
 # Alerts that say no more than the cause or the refusal beside them.
 _SAID_ALREADY = ("alert gear forced down", "alert gear held down", "alert retract refused")
 
@@ -36,7 +36,8 @@ def page(modes, trees, found, failures, limits):
         _in_short(modes, trees, not_flown, found),
         _coverage(modes, not_flown),
         _undetected(modes, failures, not_flown),
-        page_trees.text(trees, found, limits, modes),
+        page_trees.text(trees, found, limits),
+        page_flights.text(trees, found, modes),
         _tables(modes),
     ]
     return "\n".join(parts)

@@ -20,7 +20,7 @@ def in_short(trees, found):
     return lines
 
 
-def text(trees, found, limits, modes):
+def text(trees, found, limits):
     """The whole part."""
     parts = [
         "## Fault trees\n",
