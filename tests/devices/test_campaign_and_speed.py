@@ -3,11 +3,11 @@
 import dataclasses
 
 import pytest
+from shipped import PATHS, shortest
 
 from host_sim import campaign, speed
-from host_sim.scenario import load_scenario, shipped_scenarios
 
-SHORTEST = min(shipped_scenarios(), key=lambda path: load_scenario(path).duration_s)
+(SHORTEST,) = shortest(1)
 
 
 def test_a_campaign_flies_each_seed_once_and_the_same_in_processes():
@@ -39,7 +39,7 @@ def test_the_command_refuses_a_bad_file_with_one_line(tmp_path, capsys):
 
 
 @pytest.mark.deep
-@pytest.mark.parametrize("path", shipped_scenarios(), ids=lambda path: path.stem)
+@pytest.mark.parametrize("path", PATHS, ids=lambda path: path.stem)
 def test_claims_do_not_hang_on_the_seed(path):
     for result in campaign.campaign([path], range(2000, 2010)):
         assert result.failed == (), f"seed {result.seed}"

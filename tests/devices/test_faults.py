@@ -1,5 +1,7 @@
 """Every fault of the catalogue: it is checked, it acts when it should, and it ends when it should."""
 
+from dataclasses import replace
+
 import pytest
 
 from controller import codes
@@ -9,6 +11,7 @@ from host_sim.faults import CATALOGUE, make_fault
 from host_sim.flight import Flight, fly
 
 SOUND = []  # the flight without faults, flown once
+BARE = []  # a second without anything, read once
 SWITCHES = "{switches: {locks: 3, lock_made: high, ground: yes, ground_clear: high}}"
 
 
@@ -51,14 +54,12 @@ def test_every_kind_changes_a_flight_and_the_extremes_fly(scenario, engine, kind
     when = "" if kind.at_start else ", from: 2.5 s"
     if not SOUND:
         SOUND.append(flight([]))
+        BARE.append(scenario(lasts="1 s", options=SWITCHES))
     assert flight([f"{{what: {kind.name}{when}}}"]) != SOUND[0]
     for side in ("low", "high"):
         values = {p.name: p.words[0 if side == "low" else -1] if p.words else getattr(p, side) for p in kind.parameters}
         values.pop("leg", None)
-        bench_faults = [make_fault(kind.name, **values)]
-        made = scenario(lasts="1 s", options=SWITCHES)
-        object.__setattr__(made, "faults", tuple(bench_faults))
-        trace = fly(made, engine())
+        trace = fly(replace(BARE[0], faults=(make_fault(kind.name, **values),)), engine())
         assert trace.mass_balance_error < 1e-9
 
 

@@ -68,7 +68,7 @@ def first_difference(micropython, seed, block):
 
 
 @pytest.mark.sr("SR-36", "acts")
-@pytest.mark.parametrize("seed", [1, 4])
+@pytest.mark.parametrize("seed", [1, pytest.param(4, marks=pytest.mark.deep)])
 def test_hostile_inputs_give_the_same_outputs(micropython, seed):
     seen = Seen()
     compare(micropython, seed, seen)

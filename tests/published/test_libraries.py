@@ -3,7 +3,6 @@
 from math import pi, sqrt
 
 import ambiance
-import CoolProp.CoolProp as coolprop
 import fluids
 import pytest
 from scipy.optimize import brentq, minimize_scalar
@@ -11,6 +10,14 @@ from scipy.optimize import brentq, minimize_scalar
 from host_sim.air.atmosphere import ambient_pa, geopotential_m, standard_k
 from host_sim.air.flow import IDEAL_CRITICAL_RATIO, Path, hole_conductance, hose_path, in_series
 from host_sim.air.gas import ANR_K, ANR_KG_M3, ANR_PA, CP_J_KG_K, GAMMA, R_J_KG_K, Volume
+
+
+@pytest.fixture(scope="module")
+def coolprop():
+    """Loaded for the tests that use it: it takes a second or two, in each process."""
+    import CoolProp.CoolProp
+
+    return CoolProp.CoolProp
 
 
 def test_critical_ratio_fluids():
@@ -39,20 +46,20 @@ def test_subsonic_hole_against_isentropic_nozzle(ratio):
     assert Path(hole_conductance(1.0e-6)).rate_kg_s(p1, t1, ratio * p1) == pytest.approx(exact, rel=0.01)
 
 
-def test_real_air_at_8_bar_coolprop():
+def test_real_air_at_8_bar_coolprop(coolprop):
     """Ideal gas leaves out 0.28 % of the air at 8 bar and 20 C."""
     ideal = Volume(1.0, 8.0e5, 293.15).mass_kg
     real = coolprop.PropsSI("D", "P", 8.0e5, "T", 293.15, "Air")
     assert ideal / real - 1.0 == pytest.approx(-0.0028, abs=1e-4)
 
 
-def test_heat_capacity_and_reference_density_coolprop():
+def test_heat_capacity_and_reference_density_coolprop(coolprop):
     assert coolprop.PropsSI("C", "P", 1.0e5, "T", 293.15, "Air") == pytest.approx(CP_J_KG_K, rel=3e-3)
     moist_m3_kg = coolprop.HAPropsSI("Vha", "P", ANR_PA, "T", ANR_K, "R", 0.65)
     assert 1.0 / moist_m3_kg == pytest.approx(ANR_KG_M3, rel=3e-3)
 
 
-def test_choked_flow_of_real_air_coolprop():
+def test_choked_flow_of_real_air_coolprop(coolprop):
     """The largest rho w along an isentrope of real air from 8 bar."""
     p0, t0 = 8.0e5, 293.15
     entropy = coolprop.PropsSI("S", "P", p0, "T", t0, "Air")

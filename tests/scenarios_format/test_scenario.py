@@ -3,11 +3,12 @@
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from shipped import PATHS, shipped
 
 from controller import codes
 from host_sim.errors import InputError
 from host_sim.faults import WHOLE_FLIGHT_S
-from host_sim.scenario import check_no_clash, load_scenario, shipped_scenarios
+from host_sim.scenario import check_no_clash, load_scenario
 
 from .conftest import SCENARIO
 
@@ -149,9 +150,8 @@ def test_titles_must_differ(files):
 
 
 def test_the_shipped_scenarios_have_titles_of_their_own():
-    paths = shipped_scenarios()
-    assert len(paths) >= 36
-    check_no_clash([load_scenario(path) for path in paths])
+    assert len(PATHS) >= 36
+    check_no_clash([shipped(path) for path in PATHS])
 
 
 LINES = SCENARIO.split("\n")
