@@ -3,7 +3,8 @@
     python -m tests.in_flight [--short] [--jobs 2] [--singles | --pairs | --resets] [--case CASE]
 
 Prints outcomes by name and, for each wrong one, what flies it again; writes out/evidence/in_flight.json; exit status 1
-when anything is wrong. `--case` flies one case and tells what was seen.
+when anything is wrong. `--case`, `--pair` and `--reset` fly one again
+and tell what was seen.
 """
 
 import argparse
@@ -16,11 +17,14 @@ from .base_flights import PHASE_BY_NAME
 from .campaign import Part, fly_singles
 from .case import Case, fly_case
 from .judge import WRONG, Judge
+from .pairs import fly_pairs, pair_again
+from .resets import fly_resets, reset_again
 from .singles import base_words
 from .variants import VARIANTS
 
 FILE = Path(__file__).parents[2] / "out" / "evidence" / "in_flight.json"
 WRONG_SHOWN = 40
+FLIES = {"singles": fly_singles, "pairs": fly_pairs, "resets": fly_resets}
 WHAT = "failures in flight end in the stated reaction, in time"
 
 
@@ -33,12 +37,20 @@ def main(arguments=None):
     which.add_argument("--singles", action="store_true")
     which.add_argument("--pairs", action="store_true")
     which.add_argument("--resets", action="store_true")
-    parser.add_argument("--case", help="aircraft/failure, variant/phase/onset in ms, as a wrong one is printed")
+    again = parser.add_mutually_exclusive_group()
+    again.add_argument("--case", help="one single again, as a wrong one is printed")
+    again.add_argument("--pair", help="one pair again")
+    again.add_argument("--reset", help="one reset again")
     options = parser.parse_args(arguments)
     if options.case:
         return tell_case(options.case)
+    if options.pair or options.reset:
+        wrong = pair_again(options.pair).wrong if options.pair else [w for w in [reset_again(options.reset)] if w]
+        print("\n".join(wrong) or "as it should be")
+        return 1 if wrong else 0
     began_s = time.monotonic()
-    parts = {"singles": fly_singles(options.short, options.jobs)}
+    chosen = [name for name in FLIES if getattr(options, name)] or list(FLIES)
+    parts = {name: FLIES[name](options.short, options.jobs) for name in chosen}
     seconds = time.monotonic() - began_s
     return report(parts, options.short, seconds)
 

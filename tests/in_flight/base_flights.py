@@ -99,15 +99,17 @@ PHASES = (
     Phase("power-on, waking", "circuit", ((20, 1800), (1800, 2600)), (5, 20)),
     Phase("on the ground, gear down", "circuit", ((2600, 3000),), (4, 10)),
     Phase("take-off roll and lift-off", "circuit", ((3000, 6900),), (13, 39)),
-    Phase("retraction", "circuit", ((6900, 10120),), (1, 5)),
+    Phase("retraction", "circuit", ((6900, 10120),), (1, 7)),
     Phase("up and cruising", "circuit", ((10120, 12000), (13200, 16900)), (14, 40)),
     Phase("brake tap while up", "circuit", ((11960, 13200),), (1, 10)),
-    Phase("extension", "circuit", ((16900, 20020),), (1, 5)),
+    Phase("extension", "circuit", ((16900, 20020),), (1, 7)),
     Phase("approach, gear down", "circuit", ((20020, 23000),), (15, 50)),
     Phase("roll-out with brakes", "circuit", ((23000, 27000),), (20, 40)),
     Phase("filling on the ground", "filling", ((3000, 11600),), (20, 43)),
     Phase("long cruise", "long", ((20000, 200000),), (1500, 3000)),
 )
+# Where two failures meet: on the take-off roll, up and cruising, in the retraction.
+PAIR_ONSETS_MS = (5000, 11000, 8500)
 PHASE_BY_NAME = {phase.name: phase for phase in PHASES}
 
 
@@ -186,5 +188,7 @@ def base_flight(aircraft, kind):
     """The BaseFlight of this process with every tick of the fine grid kept."""
     base = BaseFlight(aircraft, kind)
     onsets = {t for phase in PHASES if phase.kind == kind for grid in (0, 1, 2) for t in phase.onsets_ms(grid)}
+    if kind == "circuit":
+        onsets |= set(PAIR_ONSETS_MS)
     base.fly_past(onsets)
     return base

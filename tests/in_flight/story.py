@@ -3,7 +3,7 @@
 from controller import codes
 
 from .case import UNLOCKED_AFTER_MS
-from .expected import LINK_UNSEEN, STAYS_UP, UNHEEDED, UNLOCKED, UP_UNASKED
+from .expected import LINK_UNSEEN, STAYS_UP, UNHEEDED, UNLOCKED, UP_UNASKED, ms
 from .watch import ALERTS, COMMAND, LATCHED, LOCKED, REFUSAL, STICK, T_US, TRAVEL
 
 MOVED_MS = 300
@@ -105,9 +105,10 @@ class Story:
         """Stick and command apart for longer than it takes, the stick being the pilot's own."""
         down_for = up_for = legs_for = 0
         was_locked = False
+        within_ms = ms(flown.case.expected.down_within, flown.flight.bench.aircraft) + 40
         for row in self.rows:
             down_for = down_for + 1 if row[STICK] == codes.DOWN else 0
-            if down_for * 20 > self._down_within(flown) and row[COMMAND] == codes.UP:
+            if down_for * 20 > within_ms and row[COMMAND] == codes.UP:
                 self.hazards.add(STAYS_UP)
             if row[LOCKED]:
                 was_locked = True
@@ -117,8 +118,3 @@ class Story:
             legs_for = legs_for + 1 if up_for and row[TRAVEL] > 0.5 else 0
             if legs_for * 20 > UP_STROKE_MS:
                 self.hazards.add(UNHEEDED)
-
-    def _down_within(self, flown):
-        from .expected import ms
-
-        return ms(flown.case.expected.down_within, flown.flight.bench.aircraft) + 40

@@ -66,8 +66,7 @@ class Watch:
         tank_bar, travel, _, _, locked = bench.truth()
         stick = bench.stick
         self._air.see(bench.t_us, outputs.gear_command, tank_bar * 1000.0, bench.demand.brake)
-        self._hear(flight.inputs)
-        self._judge(bench.t_us, outputs, stick)
+        self.see(bench.t_us, flight.inputs, outputs, stick)
         if self.keep:
             self.rows.append(
                 (
@@ -88,6 +87,11 @@ class Watch:
                     self._air.low,
                 )
             )
+
+    def see(self, t_us, inputs, outputs, stick):
+        """One tick, without a flight around it."""
+        self._hear(inputs)
+        self._judge(t_us, outputs, stick)
         self.before = outputs.gear_command
 
     def _hear(self, inputs):
