@@ -168,12 +168,12 @@ def _undetected(modes, failures, not_flown):
 def _tables(modes):
     parts = [
         "## Every form of every failure\n",
-        "Each form was put into flights at many moments of all phases: `python -m tests.in_flight`. The time is that of\n"
-        "the reaction that came closest to what is allowed. Forms that end alike on both aircraft share a row.\n",
+        "Each form was put into flights in every phase in which it can be: `python -m tests.in_flight`. The time is that\n"
+        "of the reaction that came closest to what is allowed. Forms that end alike on both aircraft share a row.\n",
     ]
     heads = ("failure", "on", "effect", "detected by", "reaction", "ms / allowed", "verdict", "flights")
     for part, words in PART_WORDS.items():
-        rows = [row for group in _alike(modes, part) for row in [_mode_row(group)]]
+        rows = [_mode_row(group) for group in _alike(modes, part)]
         if rows:
             parts += [f"### {words.capitalize()}\n", table(heads, rows)]
     return "\n".join(parts)
@@ -186,7 +186,7 @@ def _alike(modes, part):
         if part_of(mode.failure) == part:
             same = (mode.label, *map(tuple, (mode.effects, mode.detection, mode.reaction)), mode.verdict)
             groups.setdefault(same, []).append(mode)
-    return groups.values()
+    return sorted(groups.values(), key=lambda group: (group[0].label, group[0].aircraft))
 
 
 def _mode_row(group):

@@ -10,8 +10,6 @@ from . import modes
 from .coverage import UNDETECTED
 from .drawing import rows_of
 
-needs_cells = pytest.mark.xfail(not modes.COMMITTED.exists(), reason="no cells committed yet", strict=True)
-
 
 @pytest.fixture
 def made(flown, trees, found, failures, limits):
@@ -23,7 +21,6 @@ def test_made_twice_is_the_same(made, flown, trees, found, failures, limits):
     assert set(made) == {"cells.json", "FMEA.md", "not_locked.svg", "moves_up.svg", "untold.svg"}
 
 
-@needs_cells
 def test_committed_page_follows_from_committed_cells(trees, found, failures, limits):
     made = command.products(modes.read_committed(), trees, found, failures, limits)
     assert command.stale(made) == []
@@ -64,7 +61,6 @@ def test_pictures_are_pictures_and_hold_every_row(made, trees):
             assert float(node.get("x")) + 7.6 * len(node.text or "") < width + 60
 
 
-@needs_cells
 def test_command_from_committed_cells(tmp_path, monkeypatch, capsys):
     monkeypatch.setattr(command, "RECORD", tmp_path / "fmea.json")
     monkeypatch.setattr(command, "CONFIRMED_UP_TO", 2)
