@@ -158,7 +158,7 @@ def _undetected(modes, failures, not_flown):
         )
         if limits:
             lines.append(f"  Admitted limit: {'; '.join(limits)}.")
-        lines.append(f"  *{failures[name]['do']}*")
+        lines.append(f"  *{failures[name].get('do', 'Nothing is known to help.')}*")
     lines.append("\n### Not simulated\n")
     lines.append("Failures that no flight can show. They stand in the fault trees, and count as not detected.\n")
     lines += [f"- **{event.text}** ({event.part}): {event.evidence['none']}." for event in not_flown]
