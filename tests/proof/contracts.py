@@ -29,6 +29,8 @@ MEANING = {
     "window": "full is a flag, the oldest value is bounded",
     "slope": "a slope's flags are flags, its values bounded",
     "filling": "filling is a flag",
+    "lower": "the lower of two samples, of which either may be missing",
+    "code": "one code of a sensor is 1/16 to 32 mbar",
     "costs": "what a stroke should cost is bounded by what a sensor can read",
     "ground": "clear of the ground is a flag",
     "link state": "the link's state is one of three, and was_good a flag",

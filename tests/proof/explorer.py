@@ -150,10 +150,10 @@ class Explorer(Nonlinear):
                 put(holder, name, new)
         self.results += results
         self.must += must
-        self._know(facts)
+        self.know(facts)
         return value
 
-    def _know(self, facts):
+    def know(self, facts):
         self.facts += facts
         self._context += facts
 

@@ -18,25 +18,27 @@ SPAN_MS = 1000
 MERGES = ("_judge_late", "_aged", "_judge_rate")
 
 
+# The longest tick that is not late: one and a half.
+LONGEST_MS = 75
+
+
+def clock_invariant(one, two, total, n, bad, o_one, o_two):
+    def capped(age, true):
+        return age == z3.If(true < SPAN_MS, true, SPAN_MS)
+
+    return z3.And(
+        z3.And(o_one >= 0, o_two >= o_one),
+        capped(one, o_one),
+        capped(two, o_two),
+        within(0, n, MEAN_TICKS - 1),
+        within(0, total, LONGEST_MS * n),
+        flags(bad),
+    )
+
+
 def prove_clock():
     names = "tick last now started one two sum n bad o_one o_two".split()
     s = SimpleNamespace(**{name: z3.Int(name) for name in names})
-    # The longest tick that is not late: one and a half.
-    longest = 75
-
-    def invariant(one, two, total, n, bad, o_one, o_two):
-        def capped(age, true):
-            return age == z3.If(true < SPAN_MS, true, SPAN_MS)
-
-        return z3.And(
-            z3.And(o_one >= 0, o_two >= o_one),
-            capped(one, o_one),
-            capped(two, o_two),
-            within(0, n, MEAN_TICKS - 1),
-            within(0, total, longest * n),
-            flags(bad),
-        )
-
     proof = Proof(
         "clock",
         [
@@ -44,7 +46,7 @@ def prove_clock():
             within(0, s.last, LIMIT - 1),
             within(0, s.now, LIMIT - 1),
             flags(s.started),
-            invariant(s.one, s.two, s.sum, s.n, s.bad, s.o_one, s.o_two),
+            clock_invariant(s.one, s.two, s.sum, s.n, s.bad, s.o_one, s.o_two),
         ],
         [(Health, name) for name in MERGES],
     )
@@ -71,7 +73,7 @@ def prove_clock():
         full = z3.And(counted, n == MEAN_TICKS)
         off = z3.Or(total * 5 > MEAN_TICKS * s.tick * 6, total * 5 < MEAN_TICKS * s.tick * 4)
         return {
-            "invariant is inductive": invariant(
+            "invariant is inductive": clock_invariant(
                 term(health._since_one),
                 term(health._since_two),
                 term(health._sum_ms),

@@ -47,7 +47,7 @@ class Nonlinear:
             under = z3.And(*self.condition)
             self._learnt[key] = (result, [z3.Implies(under, fact) for fact in make(result)])
             self.lemmas += len(self._learnt[key][1])
-        self._know(self._learnt[key][1])
+        self.know(self._learnt[key][1])
 
     def _product_facts(self, result):
         a, b = result.arg(0), result.arg(1)

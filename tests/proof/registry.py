@@ -1,6 +1,7 @@
 """Every proof by name, in the order in which they are printed."""
 
 from . import (
+    boot_proof,
     health_proof,
     judge_proof,
     levers_proof,
@@ -8,8 +9,10 @@ from . import (
     sensor_proof,
     settings_proof,
     slopes_proof,
+    tank_proof,
     valve_proof,
 )
+from .path_proof import prove_mode_logic_alone
 from .pressure_proof import prove_pressure
 from .strokes_proof import prove_strokes
 from .test_channel_proof import prove_channel
@@ -47,11 +50,17 @@ PROOFS = {
     "slope": slopes_proof.prove_slope,
     "strokes, 1 sensor": lambda: prove_strokes(1),
     "strokes, 2 sensors": lambda: prove_strokes(2),
+    "tank": tank_proof.prove_tank,
+    "tank, lower of two": tank_proof.prove_lower,
+    "tank, lowest second": tank_proof.prove_lowest,
     "judge": judge_proof.prove_judge,
     "judge, at boot": judge_proof.prove_judge_at_boot,
     "gear": prove_gear,
     "second path, 1 sensor": lambda: prove_interlock(1),
     "second path, 2 sensors": lambda: prove_interlock(2),
+    "mode logic alone, signature on 0": lambda: prove_mode_logic_alone(0),
+    "mode logic alone, signature on 4": lambda: prove_mode_logic_alone(4),
     "never vetoed, 1 sensor": lambda: prove_never_vetoed(1),
     "never vetoed, 2 sensors": lambda: prove_never_vetoed(2),
+    **{f"{name}, at boot": prove for name, prove in boot_proof.ALL.items()},
 }

@@ -48,10 +48,10 @@ def prove_frozen():
         [
             *[within(0, value, 4095) for value in (s.raw_low, s.raw_high)],
             flags(s.frozen),
-            within(1, s.code, 16000 * 16 // 500),
+            within(1, s.code, 512),
             within(-MOST_MBAR, s.expected, MOST_MBAR),
         ],
-        assumes=["costs"],
+        assumes=["costs", "code"],
     )
 
     def step():

@@ -20,30 +20,32 @@ from .symbolic import LIMIT, term
 STATE = "pulse repeat dead last any".split()
 
 
+def invariant(n, pulse_need, dead_need, repeat_need):
+    other_off = z3.If(n.last == UP, n.o_down, n.o_up)
+    return z3.And(
+        flags(n.any, n.last),
+        within(0, n.dead, dead_need),
+        within(0, n.pulse, pulse_need),
+        within(0, n.repeat, repeat_need - 1),
+        z3.And(n.o_up >= 0, n.o_down >= 0, n.o_on >= 0),
+        # the coil of the other side has been off for what is gone of the dead time
+        other_off >= dead_need - n.dead,
+        z3.Implies(
+            n.any == 0,
+            z3.And(n.o_on == 0, n.dead == 0, n.repeat == 0, n.o_up >= dead_need, n.o_down >= dead_need),
+        ),
+        # a pulse ends before the next one is due
+        z3.Implies(z3.Or(n.pulse > 0, n.o_on > 0), n.repeat + n.dead + n.pulse <= pulse_need + dead_need),
+        z3.Implies(n.dead > 0, n.repeat + n.dead <= dead_need),
+        z3.Implies(n.o_on > 0, n.o_on + n.pulse <= pulse_need),
+    )
+
+
 def prove_valve():
     names = [*STATE, *"kind down_us up_us pulse_need repeat_need dead_need command o_up o_down o_on".split()]
     s = SimpleNamespace(**{name: z3.Int(name) for name in names})
 
-    def invariant(n):
-        other_off = z3.If(n.last == UP, n.o_down, n.o_up)
-        return z3.And(
-            flags(n.any, n.last),
-            within(0, n.dead, s.dead_need),
-            within(0, n.pulse, s.pulse_need),
-            within(0, n.repeat, s.repeat_need - 1),
-            z3.And(n.o_up >= 0, n.o_down >= 0, n.o_on >= 0),
-            # the coil of the other side has been off for what is gone of the dead time
-            other_off >= s.dead_need - n.dead,
-            z3.Implies(
-                n.any == 0,
-                z3.And(n.o_on == 0, n.dead == 0, n.repeat == 0, n.o_up >= s.dead_need, n.o_down >= s.dead_need),
-            ),
-            # a pulse ends before the next one is due
-            z3.Implies(z3.Or(n.pulse > 0, n.o_on > 0), n.repeat + n.dead + n.pulse <= s.pulse_need + s.dead_need),
-            z3.Implies(n.dead > 0, n.repeat + n.dead <= s.dead_need),
-            z3.Implies(n.o_on > 0, n.o_on + n.pulse <= s.pulse_need),
-        )
-
+    needs = (s.pulse_need, s.dead_need, s.repeat_need)
     proof = Proof(
         "valve",
         [
@@ -51,7 +53,7 @@ def prove_valve():
             flags(s.command),
             within(-LIMIT + 1, s.kind, LIMIT - 1),
             z3.Implies(s.kind == VALVE_SERVO, z3.And(within(800, s.down_us, 2200), within(800, s.up_us, 2200))),
-            invariant(s),
+            invariant(s, *needs),
         ],
         [(Valve, "_time_pulses"), (Valve, "_drive_coil")],
         ["coil times"],
@@ -78,7 +80,7 @@ def prove_valve():
         mine = z3.If(s.command == UP, up, down)
         return {
             "invariant is inductive": z3.If(
-                two, invariant(n), z3.And(*[getattr(n, m) == getattr(s, m) for m in STATE])
+                two, invariant(n, *needs), z3.And(*[getattr(n, m) == getattr(s, m) for m in STATE])
             ),
             "coils are on or off": flags(term(outputs.coil_up), term(outputs.coil_down)),
             "SR-18 never both coils": z3.Not(z3.And(up, down)),
