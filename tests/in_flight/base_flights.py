@@ -77,11 +77,13 @@ _KINDS = {
     "filling": (_FILLING, 16, {"curlew": "4.5 bar", "tern": "66 psi"}),
 }
 KINDS = tuple(_KINDS)
+FINE, USUAL, COARSE, MIDDLE = range(4)
 
 
 @dataclass(frozen=True)
 class Phase:
-    """A stretch of a base flight: from_ms <= onset < until_ms. `every` ticks between onsets, (fine, medium, coarse)."""
+    """A stretch of a base flight: windows of from_ms <= onset < until_ms. `every` ticks lie between two onsets, for the
+    fine, the usual and the coarse grid."""
 
     name: str
     kind: str
@@ -89,24 +91,24 @@ class Phase:
     every: tuple
 
     def onsets_ms(self, grid):
-        """Onsets, ms since power-on; `grid` 0 fine, 1 medium, 2 coarse (one onset in the middle of each window)."""
-        if grid == 2:
+        """Onsets, ms since power-on; `grid` FINE, USUAL, COARSE, or MIDDLE: one, in the middle of the first window."""
+        if grid == MIDDLE:
             return [(a + b) // (2 * TICK_MS) * TICK_MS for a, b in self.windows[:1]]
         return [t for a, b in self.windows for t in range(a, b, self.every[grid] * TICK_MS)]
 
 
 PHASES = (
-    Phase("power-on, waking", "circuit", ((20, 1800), (1800, 2600)), (5, 20)),
-    Phase("on the ground, gear down", "circuit", ((2600, 3000),), (4, 10)),
-    Phase("take-off roll and lift-off", "circuit", ((3000, 6900),), (13, 39)),
-    Phase("retraction", "circuit", ((6900, 10120),), (1, 7)),
-    Phase("up and cruising", "circuit", ((10120, 12000), (13200, 16900)), (14, 40)),
-    Phase("brake tap while up", "circuit", ((11960, 13200),), (1, 10)),
-    Phase("extension", "circuit", ((16900, 20020),), (1, 7)),
-    Phase("approach, gear down", "circuit", ((20020, 23000),), (15, 50)),
-    Phase("roll-out with brakes", "circuit", ((23000, 27000),), (20, 40)),
-    Phase("filling on the ground", "filling", ((3000, 11600),), (20, 43)),
-    Phase("long cruise", "long", ((20000, 200000),), (1500, 3000)),
+    Phase("power-on, waking", "circuit", ((20, 1800), (1800, 2600)), (5, 20, 40)),
+    Phase("on the ground, gear down", "circuit", ((2600, 3000),), (4, 10, 20)),
+    Phase("take-off roll and lift-off", "circuit", ((3000, 6900),), (13, 39, 65)),
+    Phase("retraction", "circuit", ((6900, 10120),), (1, 16, 40)),
+    Phase("up and cruising", "circuit", ((10120, 12000), (13200, 16900)), (14, 47, 94)),
+    Phase("brake tap while up", "circuit", ((11960, 13200),), (1, 16, 31)),
+    Phase("extension", "circuit", ((16900, 20020),), (1, 16, 40)),
+    Phase("approach, gear down", "circuit", ((20020, 23000),), (15, 50, 75)),
+    Phase("roll-out with brakes", "circuit", ((23000, 27000),), (20, 50, 100)),
+    Phase("filling on the ground", "filling", ((3000, 11600),), (20, 72, 215)),
+    Phase("long cruise", "long", ((20000, 200000),), (1500, 3000, 3000)),
 )
 # Where two failures meet: on the take-off roll, up and cruising, in the retraction.
 PAIR_ONSETS_MS = (5000, 11000, 8500)
@@ -187,7 +189,7 @@ class BaseFlight:
 def base_flight(aircraft, kind):
     """The BaseFlight of this process with every tick of the fine grid kept."""
     base = BaseFlight(aircraft, kind)
-    onsets = {t for phase in PHASES if phase.kind == kind for grid in (0, 1, 2) for t in phase.onsets_ms(grid)}
+    onsets = {t for phase in PHASES if phase.kind == kind for grid in range(4) for t in phase.onsets_ms(grid)}
     if kind == "circuit":
         onsets |= set(PAIR_ONSETS_MS)
     base.fly_past(onsets)

@@ -20,6 +20,7 @@ from host_sim.engines import make_engine
 from host_sim.flight import Flight
 
 from .base_flights import PHASE_BY_NAME, TOUCHDOWN_MS, NoTrace, base_flight, base_scenario
+from .case import AIR_DEVICES, AIR_STEP_S, STEP_S
 from .singles import cases_of
 from .variants import VARIANTS, fault_of
 
@@ -77,6 +78,7 @@ def is_dangerous(case):
         flight, watch = base_flight(case.aircraft, kind).copy_at(case.onset_ms)
         flight.engine = PlainLink(scenario.aircraft, watch.before)
         flight.inject([fault])
+    flight.bench.plant.step_s = AIR_STEP_S if fault.kind.device in AIR_DEVICES else STEP_S
     return _harms(flight, END_MS[kind])
 
 

@@ -24,7 +24,7 @@ from .base_flights import NoTrace
 from .campaign import Part
 from .watch import Watch
 
-FOLLOW_TICKS = 125
+FOLLOW_TICKS = 118
 MOVE_WITHIN_TICKS = 300
 MOVE_ENDS_TICKS = 20
 HEALTHY_TICKS = 3000

@@ -5,7 +5,7 @@ import functools
 from host_sim.engines import make_engine
 from host_sim.flight import Flight
 
-from .base_flights import PHASE_BY_NAME, PHASES, NoTrace, base_scenario
+from .base_flights import MIDDLE, PHASE_BY_NAME, PHASES, NoTrace, base_scenario
 from .case import Case, Flown, fly_case
 from .expected import Expected, Variant
 from .judge import Judge
@@ -30,7 +30,7 @@ def cases_of(variant, short=False):
     """All cases of a variant; with `short` one onset a phase, in its middle."""
     for aircraft in variant.expected:
         for phase in phases_of(variant):
-            onsets = (0,) if variant.before_flight else phase.onsets_ms(2 if short else variant.grid)
+            onsets = (0,) if variant.before_flight else phase.onsets_ms(MIDDLE if short else variant.grid)
             for onset_ms in onsets:
                 yield Case(variant, aircraft, phase.name, onset_ms)
 

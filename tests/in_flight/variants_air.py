@@ -46,7 +46,7 @@ def _variants():
     yield Variant("empty tank", "3 bar", (("pressure", 3.0),), both(EMPTY), before_flight=True)
     yield Variant("empty tank", "5.3 bar", (("pressure", 5.3),), both(TOO_LITTLE), before_flight=True)
     yield Variant("valve wire off", "", (), WIRE)
-    yield Variant("valve stuck", "", (), both(STUCK), grid=0)
+    yield Variant("valve stuck", "", (), both(STUCK))
     for leg, travel in ((1, 50.0), (2, 0.0), (3, 100.0)):
         values = (("leg", leg), ("travel", travel))
         yield Variant("jammed leg", f"leg {leg} at {travel:g} %", values, both(JAMMED))

@@ -110,15 +110,15 @@ def _switches():
     yield Variant("ground switch stuck", "reads ground", stuck, {"curlew": NOT_FITTED, "tern": ON_GROUND})
     stuck = (("reads", "clear"),)
     yield Variant("ground switch stuck", "reads clear", stuck, {"curlew": NOT_FITTED, "tern": GROUND_BLIND})
-    yield Variant("button stuck", "", (), both(NOTHING))
+    yield Variant("button stuck", "", (), both(NOTHING), grid=2)
 
 
 def _supply():
-    yield Variant("brown-out", "0 V for 300 ms", (("supply", 0.0),), both(DEAD_AND_BACK), 300, grid=0)
+    yield Variant("brown-out", "0 V for 300 ms", (("supply", 0.0),), both(DEAD_AND_BACK), 300)
     yield Variant("brown-out", "2 V for 300 ms", (("supply", 2.0),), both(KEPT), 300)
     yield Variant("brown-out", "0 V for good", (("supply", 0.0),), DEAD)
     yield Variant("supply sag", "4.2 V", (("supply", 4.2),), both(SAGS), grid=0)
-    yield Variant("supply sag", "4.2 V for 100 ms", (("supply", 4.2),), both(DIPS), 100)
+    yield Variant("supply sag", "4.2 V for 100 ms", (("supply", 4.2),), both(DIPS), 100, grid=2)
     yield Variant("supply sag", "4.7 V", (("supply", 4.7),), both(LOW))
 
 
@@ -150,7 +150,8 @@ def _variants():
         wrap = both(Expected(rests_on=("SR-33",)))
         yield Variant("clock near wrap", f"at {before:g} s", values, wrap, before_flight=True)
     for rate, expected in ((90.0, NOTHING), (115.0, NOTHING), (70.0, CLOCK), (130.0, CLOCK), (400.0, CLOCK)):
-        yield Variant("clock rate", f"{rate:g} %", (("rate", rate),), both(expected))
+        grid = 2 if expected is NOTHING else 1
+        yield Variant("clock rate", f"{rate:g} %", (("rate", rate),), both(expected), grid=grid)
 
 
 VARIANTS = tuple(_variants())

@@ -88,8 +88,8 @@ def _variants():
         yield _on(sensor, "sensor noise", "500 mbar", noisy, noisy, noise=500.0)
         yield _on(sensor, "sensor intermittent", "100 ms off, 100 ms on", STUTTER, ONE_STUTTERS, off=100.0, on=100.0)
         yield _on(sensor, "sensor intermittent", "100 ms off, 400 ms on", SHORT, SHORT, off=100.0, on=400.0)
-    yield Variant("rail shift", "0.5 V low", (("shift", -0.5),), both(NOTHING))
-    yield Variant("rail shift", "0.5 V high", (("shift", 0.5),), both(NOTHING))
+    yield Variant("rail shift", "0.5 V low", (("shift", -0.5),), both(NOTHING), grid=2)
+    yield Variant("rail shift", "0.5 V high", (("shift", 0.5),), both(NOTHING), grid=2)
     yield Variant("rail shift", "1.5 V low", (("shift", -1.5),), both(LOST))
 
 
