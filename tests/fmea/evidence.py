@@ -1,6 +1,7 @@
 """What the tables rest on, looked up where it stands: limits in SAFETY.md, breaks in tests/proof, tests by name."""
 
 import ast
+import functools
 from dataclasses import dataclass, field
 from pathlib import Path
 
@@ -48,17 +49,19 @@ def admissions(text=None):
     return " ".join(part.split())
 
 
+@functools.cache
 def proof_breaks():
-    """Names of the deliberate breaks that the proofs reject: the keys of every BREAKS in tests/proof."""
+    """Names of the deliberate breaks that the proofs reject: the keys of every BREAKS in tests/proof; a frozenset."""
     names = set()
     for path in sorted((ROOT / "tests" / "proof").glob("*.py")):
         for node in ast.parse(path.read_text()).body:
             is_it = isinstance(node, ast.Assign) and [ast.unparse(t) for t in node.targets] == ["BREAKS"]
             if is_it and isinstance(node.value, ast.Dict):
                 names |= {key.value for key in node.value.keys}
-    return names
+    return frozenset(names)
 
 
+@functools.cache
 def is_test(name):
     """Whether file::function is a test of this project."""
     path, _, function = name.partition("::")

@@ -61,9 +61,10 @@ def test_pictures_are_pictures_and_hold_every_row(made, trees):
             assert float(node.get("x")) + 7.6 * len(node.text or "") < width + 60
 
 
-def test_command_from_committed_cells(tmp_path, monkeypatch, capsys):
+def test_command_from_committed_cells(tmp_path, monkeypatch, capsys, found):
     monkeypatch.setattr(command, "RECORD", tmp_path / "fmea.json")
     monkeypatch.setattr(command, "CONFIRMED_UP_TO", 2)
+    monkeypatch.setattr(command, "analyse", lambda trees: found)
     monkeypatch.setattr(command, "ROOT", tmp_path)
     status = command.main(["--short"])
     record = json.loads((tmp_path / "fmea.json").read_text())
