@@ -145,8 +145,10 @@ def _no_reminder(data):
     "change, text",
     [
         (_without_second_path, "The mode logic is wrong"),
-        (_second_sensor_that_does_not_count, "Sensor b reads too high, within its range"),
-        (_no_reminder, "The pilot forgets the gear or puts it down too late"),
+        pytest.param(
+            _second_sensor_that_does_not_count, "Sensor b reads too high, within its range", marks=pytest.mark.deep
+        ),
+        pytest.param(_no_reminder, "The pilot forgets the gear or puts it down too late", marks=pytest.mark.deep),
     ],
 )
 def test_a_barrier_taken_out_of_the_tree_is_seen(change, text, limits, tmp_path):
@@ -155,6 +157,7 @@ def test_a_barrier_taken_out_of_the_tree_is_seen(change, text, limits, tmp_path)
     assert any(f"'{text}' is enough alone" in line for line in lines), lines
 
 
+@pytest.mark.deep
 def test_a_dead_processor_is_admitted_with_a_latching_valve_only(limits, tmp_path):
     broken = changed_trees(_valve_falls_no_more, tmp_path)
     lines = check.single_failures_are_admitted(broken, analyse(broken, BREAKABLE), limits, evidence.load_limits()[1])
