@@ -241,7 +241,7 @@ FLAGS = {
     "Ground": "clear",
     "Locks": "overdue distrusted _was_locked",
     "Aids": "brakes_on not_down light _shed",
-    "Alerts": "_button _button_was _lamp",
+    "Alerts": "_button _button_was _lamp _acked active wanted",
     "Health": "feed_leave late_latch clock_bad late _started _sick",
     "Restarts": "locked_out",
     "Tank": "charging leaking",
