@@ -54,7 +54,9 @@ def with_not_flown(modes, not_flown):
 
 
 def table(heads, rows):
-    """A Markdown table."""
+    """A Markdown table. ValueError for a row of another width."""
+    if any(len(row) != len(heads) for row in rows):
+        raise ValueError(f"not all rows have {len(heads)} cells: {heads}")
     lines = ["| " + " | ".join(heads) + " |", "|" + "---|" * len(heads)]
     return "\n".join(lines + ["| " + " | ".join(str(cell) for cell in row) + " |" for row in rows]) + "\n"
 
@@ -90,6 +92,7 @@ def _coverage(modes, not_flown):
         "part",
         "forms",
         "safe",
+        "borne",
         "dangerous, detected",
         "dangerous, not detected",
         "coverage",

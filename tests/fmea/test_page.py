@@ -78,3 +78,13 @@ def test_command_from_committed_cells(tmp_path, monkeypatch, capsys, found):
 def test_command_without_a_campaign(tmp_path, capsys):
     assert command.main(["--campaign", str(tmp_path / "in_flight.json")]) == 2
     assert "run python -m tests.in_flight first" in capsys.readouterr().err
+
+
+def test_every_row_of_a_table_is_as_wide_as_its_head(made):
+    width = 0
+    for line in made["FMEA.md"].splitlines():
+        if not line.startswith("|"):
+            width = 0
+            continue
+        width = width or line.count("|")
+        assert line.count("|") == width, line
