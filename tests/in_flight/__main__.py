@@ -50,7 +50,12 @@ def main(arguments=None):
         return 1 if wrong else 0
     began_s = time.monotonic()
     chosen = [name for name in FLIES if getattr(options, name)] or list(FLIES)
-    parts = {name: FLIES[name](options.short, options.jobs) for name in chosen}
+    parts = {}
+    for name in chosen:
+        part = parts[name] = FLIES[name](options.short, options.jobs)
+        print(
+            f"{name}: {part.flights} flights, {len(part.wrong)} wrong, {time.monotonic() - began_s:.0f} s", flush=True
+        )
     seconds = time.monotonic() - began_s
     return report(parts, options.short, seconds)
 
@@ -59,7 +64,7 @@ def report(parts, short, seconds):
     """Print and write what the parts {name: Part} found; returns the exit status."""
     total = Part()
     for name, part in parts.items():
-        print(f"{name}: {part.flights} flights")
+        print(f"{name}:")
         for outcome, n in sorted(part.outcomes.items()):
             print(f"  {n:7d}  {outcome}")
         total.merge(part)
