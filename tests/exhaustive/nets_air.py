@@ -37,6 +37,8 @@ def air_letters(settings, names="plenty middle low open"):
         "middle": s.retract_above_mbar - s.begin_slack_mbar - 20,
         "just above forcing": s.force_below_mbar,
         "low": s.force_below_mbar - 20,
+        "just above warning": s.warn_below_mbar,
+        "below warning": s.warn_below_mbar - 20,
     }
     codes = {name: code_for(value, s) for name, value in mbar.items()}
     codes |= {"open": s.sensor_open_counts - 1, "short": s.sensor_short_counts + 1, "no code": -1, "beyond": 4096}
@@ -84,7 +86,7 @@ class Air:
             sensor.frozen = stuck
         self.pressure.step(inputs)
         self.gauge.see((code_a, code_b), (stuck_a, stuck_b))
-        return self.gauge.summary(), self.gauge.doubted_low(), judge_pressure(self.gauge, self.pressure)
+        return self.gauge.summary(), self.gauge.doubted(), judge_pressure(self.gauge, self.pressure)
 
     def move(self):
         exports = public("pressure", self.pressure)

@@ -57,8 +57,9 @@ def stored_names(code):
 class Walk:
     """All integers that hang on `roots`, as (path, container, key, in_a_list), and the names that methods store."""
 
-    def __init__(self, roots, fixed=()):
+    def __init__(self, roots, fixed=(), remade=False):
         self.leaves = []
+        self._ignored = () if remade else ("__init__",)
         self.stored = set()
         self._seen = {id(thing) for thing in fixed}
         for name, root in roots.items():
@@ -70,7 +71,7 @@ class Walk:
         self._seen.add(id(thing))
         for cls in type(thing).__mro__:
             for name, method in vars(cls).items():
-                if name != "__init__" and hasattr(method, "__code__"):
+                if name not in self._ignored and hasattr(method, "__code__"):
                     self.stored |= stored_names(method.__code__)
         for name, value in fields_of(thing):
             self._value(f"{path}.{name}", thing, name, value, False)
@@ -94,12 +95,13 @@ class Part:
 
     `pinned` {end of a path: value}: fields that are set to one value before every step, because what is searched does
     not depend on them; each pin says why where it is made. `never`: ends of paths that must not turn out to be read.
+    `remade`: a move calls `__init__` again, so that what it stores is state as well.
     """
 
-    def __init__(self, name, roots, fixed=(), pinned=None, never=()):
+    def __init__(self, name, roots, fixed=(), pinned=None, never=(), remade=False):
         self.name = name
         self.roots = roots
-        walk = Walk(roots, fixed)
+        walk = Walk(roots, fixed, remade)
         self.slots = walk.candidates()
         pinned = pinned or {}
         self._pins = [(slot, v) for slot in self.slots for end, v in pinned.items() if slot[0].endswith(end)]
@@ -247,7 +249,14 @@ class Move:
         places = {name: place for port in self.ports for name, place in port.places.items()}
         for name, place in places.items():
             put(*place, Poison(name, lambda name=name: self.read_too(name)))
-        self._targets = [places[name] for name in self.port_reads]
+        space = {f"o{number}": places[name][0] for number, name in enumerate(self.port_reads)}
+        targets = "".join(
+            f"o{number}[{places[name][1]}], " if isinstance(places[name][0], list) else f"o{number}.{places[name][1]}, "
+            for number, name in enumerate(self.port_reads)
+        )
+        body = f"({targets}) = values" if targets else "return"
+        exec(f"def fill(values):\n    {body}", space)
+        self._fill = space["fill"]
 
     def read_too(self, name):
         self.port_reads.append(name)
@@ -266,8 +275,7 @@ class Move:
         part = self.part
         part.load(part.states[state])
         n = len(self.args)
-        for place, value in zip(self._targets, values[n:], strict=True):
-            put(*place, value)
+        self._fill(values[n:])
         result = self.run(*values[:n])
         verdict = ""
         if self.verdict:

@@ -62,7 +62,6 @@ class Gauge:
         self.probes = [Probe(s.sensor_a_zero_counts, s.sensor_a_full_counts, s.sensor_a_span_mbar, s, times)]
         if s.sensor_count == 2:
             self.probes.append(Probe(s.sensor_b_zero_counts, s.sensor_b_full_counts, s.sensor_b_span_mbar, s, times))
-        self.force_mbar = s.force_below_mbar
         self.apart_mbar = s.sensor_disagree_mbar
         self.apart = Persisting(times.sensor_confirm, times.heal)
         self.read = 0
@@ -87,10 +86,10 @@ class Gauge:
         """(read, mbar or 0, lost, disagree)"""
         return self.read, self.mbar if self.read else 0, self.lost, self.disagree
 
-    def doubted_low(self):
-        """1 while a sensor that has failed reads within its range, and below the forcing point."""
+    def doubted(self):
+        """Lowest median of the sensors that have failed and read within their range; None without one."""
         readings = [probe.middle() for probe in self.probes if probe.failed and probe.middle() is not None]
-        return int(any(mbar < self.force_mbar for mbar in readings))
+        return min(readings) if readings else None
 
     def _is_apart(self, believed, readings):
         if len(believed) < 2:

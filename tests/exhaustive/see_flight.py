@@ -138,6 +138,14 @@ class Permits:
         return ""
 
 
+def doubted_below(fact, doubted, threshold_mbar):
+    """`fact`, or True where nothing is known but what a sensor that is not believed reads below the threshold: that it
+    may say, on the safe side, and nothing else."""
+    if fact is None and doubted is not None and doubted < threshold_mbar:
+        return True
+    return fact
+
+
 class Forcing:
     """SR-03, SR-05, SR-06, SR-13, SR-33, SR-04's latch, SR-31's: each forces and latches when it must, and only then."""
 
@@ -150,8 +158,8 @@ class Forcing:
         self.sag = Persisting(times.supply_confirm, times.heal)
         self.causes_before = 0
 
-    def see(self, before, after, causes, lost, ever_good, gauge, doubted_low, supply_mv, burst, loss, late, clock):
-        must, may = self._conditions(before, lost and ever_good, gauge, doubted_low, supply_mv)
+    def see(self, before, after, causes, lost, ever_good, gauge, doubted, supply_mv, burst, loss, late, clock):
+        must, may = self._conditions(before, lost and ever_good, gauge, doubted, supply_mv)
         for cause, now in ((BURST, burst), (STROKE_LOSS, loss), (LATE, late), (CLOCK, clock)):
             must |= now << cause
             may |= now << cause
@@ -166,7 +174,7 @@ class Forcing:
             return (f"{WORDS[lowest(fresh & ~may)]} forces though it does not hold",)
         return ("",)
 
-    def _conditions(self, before, link_lost, gauge, doubted_low, supply_mv):
+    def _conditions(self, before, link_lost, gauge, doubted, supply_mv):
         """(causes that have to be latched now, causes that may be)."""
         read, mbar, lost, _ = gauge
         must = int(link_lost) << LINK
@@ -174,7 +182,7 @@ class Forcing:
         if before == 1:
             low = bool(mbar < self.s.force_below_mbar) if read else None
             must |= self.low_surely.step(low) << LOW_AIR
-            may |= self.low_perhaps.step(True if low is None and doubted_low else low) << LOW_AIR
+            may |= self.low_perhaps.step(doubted_below(low, doubted, self.s.force_below_mbar)) << LOW_AIR
             blind = self.blind.step(True if lost else False if read else None) << PRESSURE
             must |= blind
             may |= blind
