@@ -59,7 +59,7 @@ def limits_stand_in_safety(limits, text=None):
 
 
 def single_failures_are_admitted(trees, found, limits, shared):
-    """Cut sets of one event that neither a limit admits nor is a shared line of software with something to reject it."""
+    """Cut sets of one event that no limit admits and that are no shared line of software with what rejects it."""
     refused = {}
     for one in found:
         for name in sorted(name for cut in one.of_size(1) for name in cut):
@@ -67,10 +67,10 @@ def single_failures_are_admitted(trees, found, limits, shared):
             held = name in shared and (evidence.get("proof") or evidence.get("test"))
             if not held and not any(limit.admits(name, one.build) for limit in limits):
                 refused.setdefault((one.tree, name), []).append(one.build)
-    lines = [
-        f"{trees.trees[top]['title']}: '{trees.events[name].text}' is enough alone{with_words(when)}, and no limit admits it"
-        for (top, name), when in refused.items()
-    ]
+    lines = []
+    for (top, name), when in refused.items():
+        alone = f"'{trees.events[name].text}' is enough alone{with_words(when)}"
+        lines.append(f"{trees.trees[top]['title']}: {alone}, and no limit admits it")
     unknown = {name for limit in limits for name in limit.events} | set(shared)
     return lines + [f"{name}: in limits.yaml and not an event" for name in sorted(unknown - set(trees.events))]
 

@@ -1,4 +1,4 @@
-"""What the tests share: the real tables, their cut sets, and an invented campaign in which every failure is harmless."""
+"""What the tests share: the real tables, their cut sets, and an invented campaign in which no failure does harm."""
 
 import pytest
 

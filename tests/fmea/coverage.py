@@ -1,9 +1,9 @@
 """Diagnostic coverage and safe failure fraction, every failure mode with the same weight.
 
-Terms as in IEC 61508-2 and -4 and ISO 13849-1 (from memory): diagnostic coverage is the rate of dangerous failures that
-are detected over the rate of all dangerous failures; safe failure fraction is the rate of safe and of dangerous detected
-failures over the rate of all failures. Rates of these parts are not known, so a share of failure modes stands in their
-place: it says what is looked for, not how likely anything is. No level of either standard is claimed.
+Terms as in IEC 61508-2 and -4 and ISO 13849-1 (from memory): diagnostic coverage is the rate of dangerous failures
+that are detected over the rate of all dangerous failures; safe failure fraction is the rate of safe and of dangerous
+detected failures over the rate of all failures. Rates of these parts are not known, so a share of failure modes
+stands in their place: it says what is looked for, not how likely anything is. No level of either standard is claimed.
 """
 
 from dataclasses import dataclass

@@ -41,7 +41,7 @@ def load_failures(path=HERE / "failures.yaml"):
 
 
 def admissions(text=None):
-    """ "What it cannot do" of SAFETY.md in one line, so that line breaks do not matter. ValueError without the heading."""
+    """ "What it cannot do" of SAFETY.md in one line, so that breaks do not matter. ValueError without the heading."""
     text = SAFETY.read_text() if text is None else text
     if HEADING not in text:
         raise ValueError(f"no heading {HEADING!r}")

@@ -13,6 +13,27 @@ Made by `python -m tests.fmea`; do not edit. Everything here was flown and compu
 been measured, no failure rates are known, and no certification is claimed. Failures come from the catalogue
 `host_sim/faults.py`, flights from `python -m tests.in_flight`, trees from `tests/fmea/trees.yaml`.
 """
+COVERAGE = """\
+## Diagnostic coverage
+
+Diagnostic coverage (IEC 61508-2 and -4, ISO 13849-1; from memory) is the share of dangerous failures that are detected;
+below 60 % it is called none, from 60 % low, from 90 % medium, from 99 % high. Safe share is the safe failure fraction:
+safe and dangerous detected failures over all. Both are meant for failure *rates*. Rates of these parts are not known,
+so **every form of a failure weighs the same**: the figures say what is looked for, not how likely anything is, and no
+level of these standards is claimed. Percentages are rounded down.
+
+A form is *dangerous* if in some phase of a flight it would harm with a plain link in the controller's place (flown), or
+if it takes away what the controller protects with (`failures.yaml` says which and what). It is *detected* if every
+flight of every such phase shows it: an alert, a refusal, or the gear forced down. It is *borne* if not, and in no such
+flight did it harm with the controller in place: a glitch that is filtered out. What is borne counts as safe, and not in
+the coverage. One form is one failure of the catalogue with one set of its parameters.
+"""
+FORMS = """\
+## Every form of every failure
+
+Each form was put into flights in every phase in which it can be: `python -m tests.in_flight`. The time is that of the
+reaction that came closest to what is allowed. Forms that end alike on both aircraft share a row.
+"""
 VERDICT_WORDS = {
     SAFE: "safe",
     BORNE: "borne",
@@ -81,8 +102,8 @@ def _in_short(modes, trees, not_flown, found):
             f"{_percent(one.safe_percent)}.",
             f"  - With the {len(not_flown)} failures that no simulator can show, all counted as not detected: "
             f"{_percent(wide.diagnostic_percent)} ({wide.class_word}) and {_percent(wide.safe_percent)}.",
-            f"  - Detected is not prevented: {len(harmed)} of the {one.detected} detected forms are admitted limits that "
-            "can leave a leg unlocked or move the gear all the same.",
+            f"  - Detected is not prevented: {len(harmed)} of the {one.detected} detected forms are admitted limits "
+            "that can leave a leg unlocked or move the gear all the same.",
         ]
     return "\n".join([*lines, *page_trees.in_short(trees, found)]) + "\n"
 
@@ -100,18 +121,7 @@ def _coverage(modes, not_flown):
         "safe share",
     )
     lines = [
-        "## Diagnostic coverage\n",
-        "Diagnostic coverage (IEC 61508-2 and -4, ISO 13849-1; from memory) is the share of dangerous failures that are\n"
-        "detected; below 60 % it is called none, from 60 % low, from 90 % medium, from 99 % high. Safe share is the safe\n"
-        "failure fraction: safe and dangerous detected failures over all. Both are meant for failure *rates*. Rates of\n"
-        "these parts are not known, so **every form of a failure weighs the same**: the figures say what is looked for,\n"
-        "not how likely anything is, and no level of these standards is claimed. Percentages are rounded down.\n",
-        "A form is *dangerous* if in some phase of a flight it would harm with a plain link in the controller's place\n"
-        "(flown), or if it takes away what the controller protects with (`failures.yaml` says which and what). It is\n"
-        "*detected* if every flight of every such phase shows it: an alert, a refusal, or the gear forced down. It is\n"
-        "*borne* if not, and in no such flight did it harm with the controller in place: a glitch that is filtered out.\n"
-        "What is borne counts as safe, and not in the coverage. One form is one failure of the catalogue with one set of\n"
-        "its parameters.\n",
+        COVERAGE,
     ]
     for aircraft, words in AIRCRAFT.items():
         ours = [mode for mode in modes if mode.aircraft == aircraft]
@@ -170,9 +180,7 @@ def _undetected(modes, failures, not_flown):
 
 def _tables(modes):
     parts = [
-        "## Every form of every failure\n",
-        "Each form was put into flights in every phase in which it can be: `python -m tests.in_flight`. The time is that\n"
-        "of the reaction that came closest to what is allowed. Forms that end alike on both aircraft share a row.\n",
+        FORMS,
     ]
     heads = ("failure", "on", "effect", "detected by", "reaction", "ms / allowed", "verdict", "flights")
     for part, words in PART_WORDS.items():

@@ -7,10 +7,10 @@ SHORT = {"curlew": "Curlew", "tern": "Tern"}
 HEAD = """\
 ### The trees against the flights
 
-Each event that is a failure of the catalogue, alone in flight. *Alone, seen*: the tree says that it is enough alone, and
-flights show it. *Alone, not seen*: the tree says so and no flight showed it; the tree is the stricter one, because it
-takes for granted what a flight may not have had, such as air spent to the last stroke. *No*: the tree says that it is
-not enough alone, and no flight showed that it is; one that did would be an error here.
+Each event that is a failure of the catalogue, alone in flight. *Alone, seen*: the tree says that it is enough alone,
+and flights show it. *Alone, not seen*: the tree says so and no flight showed it; the tree is the stricter one, because
+it takes for granted what a flight may not have had, such as air spent to the last stroke. *No*: the tree says that it
+is not enough alone, and no flight showed that it is; one that did would be an error here.
 """
 
 

@@ -3,6 +3,14 @@
 from .analysis import BEST, FULL, PLAIN, TOPS, alone, build_words, pairs_by_part, with_words
 from .tree import builds
 
+INTRODUCTION = """\
+## Fault trees
+
+What must break, alone or together, for one of two things to happen. Symbols as in IEC 61025 (from memory). A *cut set*
+is a smallest set of failures that is enough. The sets were found with a solver (z3) and confirmed with a fault tree
+library (faultree, which works on decision diagrams). No probability is computed: no rates are known. Only gates of
+*any* and *all* are used; conditions that every flight has, air spent by strokes and brakes among them, count as given.
+"""
 NAMES = {"not_locked": "first tree", "moves_up": "second tree", "untold": "third tree"}
 
 
@@ -23,12 +31,7 @@ def in_short(trees, found):
 def text(trees, found, limits):
     """The whole part."""
     parts = [
-        "## Fault trees\n",
-        "What must break, alone or together, for one of two things to happen. Symbols as in IEC 61025 (from memory).\n"
-        "A *cut set* is a smallest set of failures that is enough. The sets were found with a solver (z3) and confirmed\n"
-        "with a fault tree library (faultree, which works on decision diagrams). No probability is computed: no rates are\n"
-        "known. Only gates of *any* and *all* are used; conditions that every flight has, air spent by strokes and brakes\n"
-        "among them, count as given.\n",
+        INTRODUCTION,
     ]
     for tree in TOPS:
         parts.append(_one_tree(tree, trees, found, limits))

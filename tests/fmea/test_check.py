@@ -169,7 +169,7 @@ def test_a_dead_processor_is_admitted_with_a_latching_valve_only(limits, tmp_pat
     [
         ("valve_stuck", {"failure": "valve stucK"}, "valve_stuck: no failure 'valve stucK'"),
         ("mode_wrong", {"proof": ["no such break"]}, "mode_wrong: no break 'no such break'"),
-        ("slope_wrong", {"test": ["tests/unit/test_tick.py::test_x"]}, "slope_wrong: no test tests/unit/test_tick.py::test_x"),
+        ("slope_wrong", {"test": ["tests/fmea/tree.py::test_x"]}, "slope_wrong: no test tests/fmea/tree.py::test_x"),
         ("slope_wrong", {"test": ["tests/unit/gone.py::test_x"]}, "slope_wrong: no test tests/unit/gone.py::test_x"),
         ("forgets", {"none": ""}, "forgets: without evidence, and without a word why"),
     ],

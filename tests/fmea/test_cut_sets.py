@@ -12,10 +12,12 @@ from .tree import builds, events_of, for_build
 
 NAMES = "abcdef"
 EVENT = st.sampled_from(NAMES).map(lambda name: {"event": name})
+GATE = st.sampled_from(("any", "all"))
 NODES = st.recursive(
-    EVENT, lambda below: st.builds(lambda g, c: {g: c}, st.sampled_from(("any", "all")), st.lists(below, min_size=1, max_size=3)),
+    EVENT,
+    lambda below: st.builds(lambda gate, inputs: {gate: inputs}, GATE, st.lists(below, min_size=1, max_size=3)),
     max_leaves=10,
-)  # fmt: skip
+)
 
 
 def by_trying(node):
@@ -56,7 +58,8 @@ def test_real_trees_both_ways(trees, found):
 
 def test_a_lost_cut_set_is_seen(trees, found):
     broken = [type(one)(one.tree, one.build, one.cuts[1:]) for one in found[:1]]
-    assert differences(trees, broken, 2) == ["not_locked, one sensor, spring-return valve, no lock switches: 1 cut sets on which the two ways differ"]  # fmt: skip
+    where = "not_locked, one sensor, spring-return valve, no lock switches"
+    assert differences(trees, broken, 2) == [f"{where}: 1 cut sets on which the two ways differ"]
 
 
 @pytest.mark.deep
