@@ -7,11 +7,13 @@ from controller.cycle import Cycle
 from controller.packing import pack
 from controller.settings import Settings
 
+GOOD = pack(Settings())
+
 
 class Board:
     """Notes every call in order; raises in the `at`-th call of `raises`, or hands out settings that break the boot."""
 
-    def __init__(self, raises=None, at=1, settings=pack(Settings()), period_ms=20):
+    def __init__(self, raises=None, at=1, settings=GOOD, period_ms=20):
         self.raises, self.at, self.settings, self.period_ms = raises, at, settings, period_ms
         self.calls = []
         self.now = 0
@@ -70,7 +72,7 @@ def test_late_tick_is_applied_and_not_fed():
 @pytest.mark.sr("SR-31", "acts")
 @pytest.mark.parametrize(
     "settings, raises",
-    [(pack(Settings()), "sample"), (None, None)],
+    [(GOOD, "sample"), (None, None)],
     ids=["sample raises", "settings that are no bytes"],
 )
 def test_boot_that_raises_makes_safe_and_stays_dead(settings, raises):
