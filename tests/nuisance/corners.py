@@ -5,8 +5,8 @@ A corner counts only while the flight is healthy.
 
 from controller import codes
 
-from .distribution import STROKE_S
 from .judge import judge
+from .plan import STROKE_S
 
 NEAR_S = 0.1  # how close to the force time a dropout counts as just below it
 NEAR_BAR = 0.12
@@ -115,6 +115,15 @@ def _dips(view):
     return view.overlaps_up([dip for dip in view.plan.dips if dip[1] - dip[0] >= 0.6 * longest_s])
 
 
+def _low_source(view):
+    """Two seconds with the gear up."""
+    if not view.plan.low_source:
+        return False
+    from_s, until_s, _ = view.plan.low_source
+    ticks = sum(row[1] == codes.UP for row in view.rows if from_s <= row[0] < until_s)
+    return ticks * view.settings.tick_ms >= 2000
+
+
 def _glitched(view, command):
     """Runs of interference one frame short of a run, on the gear channel, for two seconds under that command."""
     for from_s, until_s, channel, _, run in view.plan.glitches:
@@ -144,7 +153,7 @@ CORNERS = {
     "colder by 8 K, gear up": (lambda v: bool(v.plan.climb) and v.plan.climb[3] <= -8.0, 1 / 24),
     "climb of 300 m": (lambda v: bool(v.plan.climb) and v.plan.climb[2] >= 300.0, 1 / 24),
     "supply dip of most of its confirm time, gear up": (_dips, 1 / 48),
-    "low source, gear up": (lambda v: v.overlaps_up([v.plan.low_source] if v.plan.low_source else []), 1 / 48),
+    "low source, gear up": (_low_source, 1 / 48),
     "interference a frame short of a run, gear up": (lambda v: _glitched(v, codes.UP), 1 / 24),
     "interference a frame short of a run, gear down": (lambda v: _glitched(v, codes.DOWN), 1 / 24),
     "sensor gap, gear up": (lambda v: v.overlaps_up(v.plan.gaps), 1 / 48),

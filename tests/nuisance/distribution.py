@@ -23,108 +23,24 @@ Pilots hold UP back in a bad spot: no dropout lies from 1.2 s before a move to U
 """
 
 import random
-from dataclasses import dataclass, field
 
 from .airframes import FILES, RECEIVERS, Installation, error_budget_bar, plain
-
-STRATA = (
-    "anything",
-    "dropout just below the limit",
-    "dropout in the up stroke",
-    "dropout in the down stroke",
-    "two dropouts close together",
-    "two dropouts just apart",
-    "down during a dropout",
-    "noise at its peak",
-    "slow noise at its peak",
-    "reads low near the floor",
-    "reads low at the permit",
-    "sensors at opposite ends",
-    "tap before the up stroke",
-    "tap in the up stroke",
-    "tap after the up stroke",
-    "cold climb",
-    "ambient ramp",
-    "supply dip",
-    "low source",
-    "glitches with gear up",
-    "glitches with gear down",
-    "sensor gap",
-    "late tick",
-    "clock off",
+from .plan import (
+    AFTER_MOVE_S,
+    BEFORE_MOVE_S,
+    DROPOUTS,
+    NOISES,
+    STRATA,
+    STROKE_S,
+    Plan,
+    outage_limit_s,
+    retraction_bar,
 )
-NOISES = ("normal", "peak", "slow peak")
-STROKE_S = 3.0  # stroke and settling of both aircraft
-AFTER_MOVE_S = 0.3
-BEFORE_MOVE_S = 1.2
-
-
-@dataclass
-class Plan:
-    """One drawn flight. Times are s since power-on, spans (from, until); everything the truth needs to know.
-
-    `moves` are (t, up); `taps` (on, off, level 0..1); `glitches` (from, until, channel, share percent, run);
-    `dips` and `gaps` have a third member, volts and the sensor's index; `climb` is (from, until, metres, kelvin).
-    """
-
-    seed: int
-    stratum: str
-    installation: Installation
-    noise: str = "normal"
-    fill_bar: float = 0.0
-    altitude_m: float = 0.0
-    ambient_k: float = 288.0
-    duration_s: float = 0.0
-    airborne_s: float = 7.0
-    moves: list = field(default_factory=list)
-    outages: list = field(default_factory=list)
-    glitches: list = field(default_factory=list)
-    taps: list = field(default_factory=list)
-    dips: list = field(default_factory=list)
-    low_source: tuple = ()
-    gaps: list = field(default_factory=list)
-    late: list = field(default_factory=list)
-    climb: tuple = ()
-    leak: tuple = ()
-    clock_percent: float = 100.0
-
-    @property
-    def aircraft(self):
-        """The aircraft with perfect sensors."""
-        return plain(self.installation.file, self.installation.receiver, self.installation.n_sensors)
-
-    def ups(self):
-        """(from, until) of each time with the stick at UP."""
-        spans = []
-        for index, (t_s, up) in enumerate(self.moves):
-            if up:
-                spans.append((t_s, self.moves[index + 1][0]))
-        return spans
 
 
 def draw(seed):
     """The Plan of a seed, an int from 0 on."""
     return _Drawer(seed).plan
-
-
-def outage_limit_s(plan, n=1):
-    """Longest time without a transmitter, s, all of `n` dropouts that count as one, that SR-06 has to bear.
-
-    The receiver repeats its last frames for its own delay. Then up to two frame periods go with the frames in which a
-    loss begins and ends, one with a signature pulse that comes later than its gear pulse, as many as a run of
-    interference spoils, a tick, and a tenth of a frame for jitter.
-    """
-    receiver, s = plan.aircraft.receiver, plan.aircraft.settings
-    spoilt = max((row[4] for row in plan.glitches if row[2] in ("gear", "spare")), default=0)
-    frames = 2.1 + plan.installation.has_signature + spoilt
-    lost_ms = frames * receiver.frame_ms + s.tick_ms
-    return (s.link_force_ms + n * (receiver.failsafe_delay_ms - lost_ms)) / 1000.0
-
-
-def retraction_bar(aircraft):
-    """What one retraction costs once the heat has come back, bar."""
-    air, s = aircraft.air, aircraft.settings
-    return (s.retract_above_mbar / 1000.0 + 1.0) * (s.retract_swept_ul + s.retract_dead_ul) * 1e-9 / air.tank_m3
 
 
 class _Drawer:
@@ -158,7 +74,7 @@ class _Drawer:
 
     def _installation(self):
         file, receiver = self.random.choice(FILES), self.random.choice(RECEIVERS)
-        if self.is_in("dropout just below the limit", "two dropouts close together", "two dropouts just apart"):
+        if self.is_in(*DROPOUTS):
             receiver = self.random.choice(RECEIVERS[:3])
         if self.is_in("two dropouts close together"):
             # A receiver whose own delay is longer than `link_recover` never shows two as one.
@@ -231,7 +147,7 @@ class _Drawer:
             plan.glitches.append((3.0, up_s - 0.1, "gear", self.uniform(5, 20), run))
         elif self.chance(0.5):
             channels = ("gear", "gear", "throttle", "brake", "light", "spare")
-            if self.is_in(*STRATA[1:7]):
+            if self.is_in(*DROPOUTS):
                 # Interference would shorten the dropouts that these strata are about.
                 channels = ("throttle", "brake", "light")
             for channel in self.random.sample(channels, self.random.choice((1, 2))):
@@ -263,7 +179,9 @@ class _Drawer:
         elif self.is_in("dropout in the down stroke"):
             self._add_outage(down_s + self.uniform(0.1, 0.8), limit_s - self.uniform(0.0, 0.1))
         elif self.is_in("down during a dropout"):
-            self._add_outage(down_s - self.uniform(0.02, 0.9 * limit_s), limit_s - self.uniform(0.0, 0.1))
+            delay_s = plan.aircraft.receiver.failsafe_delay_ms / 1000.0
+            begin_s = down_s - delay_s - self.uniform(0.05, 0.8 * (limit_s - delay_s))
+            self._add_outage(begin_s, limit_s - self.uniform(0.0, 0.1))
         elif self.is_in("two dropouts close together", "two dropouts just apart"):
             self._two_outages(self.uniform(up_s + 1.0, down_s - 4.0), limit_s)
         for _ in range(self.random.choice((0, 0, 1, 2, 3))):
@@ -282,7 +200,7 @@ class _Drawer:
             second_s = both_s - first_s
             # The second one begins for the eye of the controller when the receiver's own delay is over.
             delay_s = self.plan.aircraft.receiver.failsafe_delay_ms / 1000.0
-            pause_s = self.random.uniform(frame_s, recover_s - delay_s - frame_s)
+            pause_s = self.random.uniform(frame_s, recover_s - delay_s - 2 * frame_s)
         self._add_outage(begin_s, first_s)
         self._add_outage(begin_s + first_s + pause_s, second_s, spaced=False)
 
@@ -349,7 +267,8 @@ class _Drawer:
         if self.is_in("low source") or self.chance(0.2):
             amps = spec.idle_a + spec.coil_a + spec.light_a + spec.servo_a
             volts = s.supply_force_mv / 1000.0 + 0.05 + amps * spec.resistance_ohm + self.uniform(0.0, 0.2)
-            begin_s = self.uniform(2.0, plan.duration_s - 8.0)
+            up_s, down_s = self.random.choice(plan.ups())
+            begin_s = self.uniform(up_s - 4.0, down_s - 3.0)
             plan.low_source = (begin_s, round(begin_s + self.uniform(3.0, 30.0), 2), round(volts, 2))
         if self.is_in("supply dip") or self.chance(0.3):
             for _ in range(self.random.choice((1, 2, 3))):

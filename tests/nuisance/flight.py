@@ -163,11 +163,12 @@ def _note(record, flight, has_signature):
 def _spoilt(record, flight):
     """Length of the row of spoilt frames that this tick ends or goes on with; a tick without a frame changes nothing."""
     before = record.spoilt[-1] if record.spoilt else 0
-    if not flight.inputs.fresh[codes.GEAR]:
+    if not record.heard[-1]:
         return before
     receiver = flight.bench.aircraft.receiver
-    # A frame takes up to FRESH_TICKS to show where the stick is now.
-    for stick in record.stick[-FRESH_TICKS:]:
+    # A frame may show where the stick was: it takes its time, and in a dropout the receiver repeats the last ones.
+    ticks = FRESH_TICKS + int(receiver.failsafe_delay_ms) // flight.bench.tick_ms()
+    for stick in record.stick[-ticks:]:
         meant_us = (receiver.high_us if stick == codes.UP else receiver.low_us)[codes.GEAR]
         if abs(flight.inputs.pulse_us[codes.GEAR] - meant_us) <= SPOILT_US:
             return 0

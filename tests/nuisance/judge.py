@@ -16,7 +16,7 @@ from dataclasses import dataclass, field
 
 from controller import codes
 
-from .distribution import AFTER_MOVE_S, BEFORE_MOVE_S, outage_limit_s
+from .plan import AFTER_MOVE_S, BEFORE_MOVE_S, outage_limit_s
 
 MOVE_S = 1.5  # a run among interference, between ticks that may be late
 PERMIT_V = 0.3

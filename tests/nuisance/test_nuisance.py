@@ -8,9 +8,10 @@ from .airframes import Installation
 from .bound import per_flight, per_hour, rule_of_three
 from .campaign import FULL, Summary, fly_plan, run
 from .corners import CORNERS, needed
-from .distribution import STRATA, draw, outage_limit_s
+from .distribution import draw
 from .flight import scenario_text
 from .judge import MERGED, RADIO, radio_is_healthy
+from .plan import STRATA, outage_limit_s
 from .report import ROWS, requirements
 
 GEAR_UP_S = 9.0
