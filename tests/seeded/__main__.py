@@ -24,6 +24,7 @@ def options_of(arguments):
     parser = argparse.ArgumentParser(prog="python -m tests.seeded", description=__doc__.splitlines()[0])
     parser.add_argument("--short", action="store_true", help="at least one break of each requirement, one means each")
     parser.add_argument("--write", action="store_true", help="write SEEDED.md, instead of comparing it")
+    parser.add_argument("--blind", action="store_true", help="try those too that a means says it cannot see")
     parser.add_argument("--jobs", type=int, default=2, help="processes at a time (default: 2)")
     parser.add_argument(
         "--only", action="append", metavar="ID", help="only this break; no controls, nothing is written"
@@ -59,7 +60,9 @@ def full(options, breaks, means):
             claims, wrong = known_claims(means), []
         else:
             claims, wrong = run_controls(copies, means, options.jobs, tell)
-        cells, by, problems, seconds = run_matrix(copies, breaks, means, claims, options.jobs, tell)
+        cells, by, problems, seconds = run_matrix(
+            copies, breaks, means, claims, options.jobs, tell, bool(options.means)
+        )
     for name, spent in seconds.items():
         tell(f"{name}: {spent:.0f} s in all")
     return summary(breaks, cells, by, wrong + problems, "python -m tests.seeded", is_part=bool(options.only))

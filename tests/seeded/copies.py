@@ -8,6 +8,7 @@ import os
 import shutil
 import subprocess
 import tempfile
+from contextlib import contextmanager
 from pathlib import Path
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -45,6 +46,16 @@ class Copy:
     def source(self, name):
         """What stands in controller/`name` of the copy."""
         return (self.root / "controller" / name).read_text()
+
+    @contextmanager
+    def broken(self, a_break):
+        """The break is in the copy inside the `with`, and gone after it. Raises BreakError."""
+        whole = self.source(a_break.file)
+        self.put(a_break.file, a_break.applied(whole))
+        try:
+            yield
+        finally:
+            self.put(a_break.file, whole)
 
     def environment(self):
         """Environment of a process that imports the copy and nothing of the project that it was copied from."""

@@ -71,7 +71,7 @@ def look(copy, stages):
     return Found(False, by)
 
 
-class Tests:
+class Room:
     """The quick tests of one room; those marked with the requirements of a break come first, then all."""
 
     def __init__(self, name, what, skip=(), files=(), only=None, whole=True):
@@ -109,12 +109,13 @@ class Scenarios:
 
 
 class Command:
-    """A command of its own, `python -m tests.NAME`, that writes out/evidence/JSON."""
+    """A command of its own, which writes out/evidence/NAME.json. `arguments` run it on the unbroken copy, `on_break` of
+    the requirements gives those for a broken one."""
 
-    def __init__(self, name, what, room, options, evidence):
-        self.name, self.what, self.room = name, what, room
-        self._arguments = ["-m", f"tests.{room}", *options]
-        self._evidence = Path("out") / "evidence" / evidence
+    def __init__(self, name, what, arguments, on_break):
+        self.name, self.what = name, what
+        self._arguments, self._on_break = arguments, on_break
+        self._evidence = Path("out") / "evidence" / f"{name}.json"
 
     def claims(self, root):
         """Requirements that the command said it shows. Raises MeansError where it has not run."""
@@ -123,32 +124,37 @@ class Command:
             raise MeansError(f"{self.name}: {self._evidence} is not there; run it once without --only")
         return set(json.loads(path.read_text())["requirements"])
 
-    def stages(self, _requirements):
-        return [self._arguments]
+    def stages(self, requirements):
+        return [self._on_break(requirements) if requirements else self._arguments]
 
 
 def all_means():
     """The means, the quickest first."""
+    proof = ["-m", "tests.proof", "--short", "--no-breaks", "--jobs", "1"]
+    search = ["-m", "tests.exhaustive", "--short", "--jobs", "1"]
+    in_flight = ["-m", "tests.in_flight", "--short", "--singles", "--jobs", "1"]
     return (
-        Tests("unit", "the unit tests"),
-        Tests("house", "the rules of the house, read from the source"),
-        Tests("property", "random flights with observers written from the requirements"),
+        Room("unit", "the unit tests"),
+        Room("house", "the rules of the house, read from the source"),
+        Room("property", "random flights with observers written from the requirements"),
         Scenarios(),
-        Tests(
+        Command(
+            "in_flight",
+            "failures in flight that rest on the requirement",
+            in_flight,
+            lambda requirements: ["-m", "tests.seeded.fly_failures", *requirements],
+        ),
+        Room(
             "parity",
             "CPython against MicroPython, and a heap that may not grow",
             files=("tests/parity/test_no_allocation.py", "tests/parity/test_hostile.py"),
             only=("SR-34", "SR-36"),
         ),
+        Command("proof", "the proofs for every input", proof, lambda _: [*proof, "--first-failure"]),
         Command(
-            "proof",
-            "the proofs for every input",
-            "proof",
-            ("--short", "--no-breaks", "--first-failure"),
-            "proof.json",
+            "search",
+            "the searches through every state that watch the requirement",
+            search,
+            lambda requirements: ["-m", "tests.seeded.search_states", *requirements],
         ),
-        Command(
-            "search", "the search through every state", "exhaustive", ("--short", "--first-failure"), "search.json"
-        ),
-        Command("in_flight", "faults given in flight", "in_flight", ("--short",), "in_flight.json"),
     )

@@ -34,29 +34,23 @@ def stages_of(a_break, means):
 
 
 def _try(copy, a_break, means):
-    source = copy.source(a_break.file)
-    copy.put(a_break.file, a_break.applied(source))
-    try:
-        return look(copy, stages_of(a_break, means))
-    except MeansError as error:
-        return error
-    finally:
-        copy.put(a_break.file, source)
+    with copy.broken(a_break):
+        try:
+            return look(copy, stages_of(a_break, means))
+        except MeansError as error:
+            return error
 
 
 def _control(copy, breaks, means):
-    """The unbroken copy passes all that the breaks are tried on. "" or one line."""
-    tests, others = [], []
-    for a_break in breaks:
-        (stage,) = stages_of(a_break, means)
-        options = [part for part in stage if not part.startswith("tests/unit/")]
-        if len(options) < len(stage):
-            tests += stage[len(options) :]
-        elif stage not in others:
-            others.append(stage)
-    options = [part for part in means[UNIT].stages(())[0] if not part.startswith("tests/")]
+    """The unbroken copy passes the unit tests that the breaks are tried on. "" or one line.
+
+    Other means run on the unbroken source by their own commands.
+    """
+    stages = [stages_of(a_break, means)[0] for a_break in breaks if not a_break.short]
+    tests = dict.fromkeys(part for stage in stages for part in stage if part.startswith("tests/unit/"))
+    options = [part for part in stages[0] if not part.startswith("tests/unit/")]
     try:
-        found = look(copy, [[*options, *dict.fromkeys(tests)], *others])
+        found = look(copy, [[*options, *tests]])
     except MeansError as error:
         return str(error)
     return f"the unbroken copy is rejected by {found.by}" if found.rejects else ""

@@ -7,7 +7,7 @@ import pytest
 from .breaks import REQUIREMENTS, BreakError, load_breaks
 from .copies import ROOT, Copy
 from .matrix import MISSED, NOT_CLAIMED, REJECTED, try_break, verdict
-from .means import Found, MeansError, Tests, all_means, telling_line
+from .means import Found, MeansError, Room, all_means, look, telling_line
 from .page import summary
 from .short import chosen
 
@@ -88,16 +88,15 @@ def test_telling_line():
 
 def test_cheap_breaks_are_rejected_and_the_unbroken_copy_is_not():
     """In a copy; the project's own source is never touched."""
-    unit = Tests("unit", "the unit tests", whole=False)
-    claims = {"unit": set(REQUIREMENTS)}
+    unit = Room("unit", "the unit tests", whole=False)
     with Copy() as copy:
-        for name in ("fed-without-health", "not-down-without-re-arm", "down-waits-for-a-good-link"):
-            found = try_break(copy, BY_ID[name], [unit], claims)["unit"]
-            assert isinstance(found, Found) and found.rejects, (name, found)
-            assert found.by.startswith("tests/unit/test_")
-            assert copy.source(BY_ID[name].file) == source_of(BY_ID[name]), "the copy is whole again"
-        nothing = replace(BY_ID["fed-without-health"], new=BY_ID["fed-without-health"].old + "\n")
-        assert not try_break(copy, nothing, [unit], claims)["unit"].rejects
+        for name in ("fed-without-health", "not-down-without-re-arm"):
+            a_break = BY_ID[name]
+            with copy.broken(a_break):
+                found = look(copy, unit.stages(a_break.requirements))
+            assert found.rejects and found.by.startswith("tests/unit/test_"), (name, found)
+            assert copy.source(a_break.file) == source_of(a_break), "the copy is whole again"
+        assert not look(copy, unit.stages(("SR-23",))).rejects
 
 
 def test_a_break_that_crashes_the_controller_is_no_break():
