@@ -18,7 +18,7 @@ import time
 from concurrent.futures import ProcessPoolExecutor, as_completed
 from pathlib import Path
 
-from .breaks_list import BREAKS
+from .breaks import BREAKS
 from .contracts import MEANING, unmet
 from .registry import PROOFS
 from .worker import prove, try_break
@@ -43,7 +43,8 @@ def chosen_breaks(names, options):
     if options.no_breaks:
         return []
     found, seen = [], set()
-    for name, (_, proof, *_) in BREAKS.items():
+    for name, one in BREAKS.items():
+        proof = one["proof"]
         if proof in names and not (options.short and proof in seen):
             found.append(name)
             seen.add(proof)
@@ -96,10 +97,16 @@ def requirements_of(outcomes):
     return {
         requirement: {
             "holds": entry["holds"],
-            "what": f"{len(entry['goals'])} goals in {', '.join(sorted(entry['proofs'], key=order.index))}",
+            "what": _words(len(entry["goals"]), sorted(entry["proofs"], key=order.index)),
         }
         for requirement, entry in sorted(found.items())
     }
+
+
+def _words(n_goals, proofs):
+    """A table cell: the proofs by name where they are few."""
+    goals = f"{n_goals} goal{'s' * (n_goals > 1)}"
+    return f"{goals} in {len(proofs)} proofs" if len(proofs) > 4 else f"{goals}: {', '.join(proofs)}"
 
 
 def write(outcomes, breaks, open_contracts, holds, seconds):
@@ -131,6 +138,14 @@ def write(outcomes, breaks, open_contracts, holds, seconds):
     RESULT.write_text(json.dumps(result, indent=1) + "\n")
 
 
+def _stop(pool):
+    """Ends the workers of this command, whatever they are at."""
+    workers = list(pool._processes.values())
+    pool.shutdown(wait=False, cancel_futures=True)
+    for worker in workers:
+        worker.terminate()
+
+
 def main(arguments=None):
     options = options_of(arguments)
     names = [n for n in PROOFS if not options.only or any(n.startswith(o) for o in options.only)]
@@ -142,7 +157,7 @@ def main(arguments=None):
         outcomes = run_proofs(pool, names, options.first_failure)
         failed = [name for name, outcome in outcomes.items() if outcome.failures]
         if failed and options.first_failure:
-            pool.shutdown(wait=False, cancel_futures=True)
+            _stop(pool)
             breaks = {}
         else:
             breaks = run_breaks(pool, chosen_breaks(names, options))
@@ -156,7 +171,8 @@ def main(arguments=None):
         write(outcomes, breaks, open_contracts, holds, time.monotonic() - began)
     print(
         f"\n{len(outcomes)} proofs, {sum(o.paths for o in outcomes.values())} paths, "
-        f"{sum(o.goals for o in outcomes.values())} goals, {len(breaks)} breaks: "
+        f"{sum(o.goals for o in outcomes.values())} goals, "
+        f"{len({c for o in outcomes.values() for c in o.assumes})} contracts between them, {len(breaks)} breaks: "
         f"{'all proved, all rejected' if holds else 'FAILED: ' + ', '.join([*failed, *lost, *open_contracts])}, "
         f"{time.monotonic() - began:.0f} s"
     )

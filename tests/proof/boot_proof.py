@@ -41,7 +41,7 @@ def state_of(parts, base=None):
 
 
 def prove(name, assumptions, make, goals, assumes=()):
-    proof = Proof(f"{name}, at boot", assumptions, assumes=assumes)
+    proof = Proof(f"{name}: at boot", assumptions, assumes=assumes)
     return proof.run(lambda: make(proof.explorer.fresh), goals)
 
 

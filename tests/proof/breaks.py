@@ -2,12 +2,16 @@
 
 import inspect
 import sys
+import tomllib
 from contextlib import contextmanager
 from importlib import import_module
+from pathlib import Path
 
-from .breaks_list import BREAKS
 from .proving import Proof, replaced
 from .registry import PROOFS
+
+# {what it does: {file, proof, old, new, goal}}
+BREAKS = tomllib.loads(Path(__file__).with_name("breaks.toml").read_text())
 
 
 @contextmanager
@@ -34,12 +38,12 @@ def broken(module_name, old, new):
 
 def goals_that_fail(name):
     """Names of the goals that break `name` makes fail, up to the one that is expected."""
-    module_name, proof, old, new, expected = BREAKS[name]
-    with broken(module_name, old, new), replaced(Proof, "stop_at", expected):
-        return [goal for goal, _ in PROOFS[proof]().failures]
+    one = BREAKS[name]
+    with broken(one["file"], one["old"], one["new"]), replaced(Proof, "stop_at", one["goal"]):
+        return [goal for goal, _ in PROOFS[one["proof"]]().failures]
 
 
 def rejected_by(name):
     """The failing goal that was expected, or ""."""
-    expected = BREAKS[name][4]
+    expected = BREAKS[name]["goal"]
     return next((goal for goal in goals_that_fail(name) if expected in goal), "")

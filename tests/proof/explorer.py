@@ -8,6 +8,8 @@ re-execution with a list of decisions made so far. A path is its condition, a li
 number of paths a sum instead of a product.
 """
 
+import time
+
 import z3
 
 from .lemmas import Nonlinear
@@ -15,6 +17,8 @@ from .symbolic import Int, Ring, term
 
 # A question not answered by then counts as one that failed.
 TIMEOUT_MS = 60000
+# A proof of the unmodified source takes seconds; one that has not ended by then has failed.
+MOST_SECONDS = 300
 # Objects of these modules are walked for state: the controller's, plain records, and the proofs' own stand-ins.
 WALKED = ("controller", "types", __package__)
 
@@ -73,6 +77,7 @@ class Explorer(Nonlinear):
         self.solver.set("timeout", TIMEOUT_MS)
         self.solver.add(*self.assumptions)
         self.checks = 0
+        self._until = time.process_time() + MOST_SECONDS
         self.lemmas = 0
         self.results, self.must, self.facts = [], [], []
         self.condition = []
@@ -109,6 +114,8 @@ class Explorer(Nonlinear):
     def check(self, condition):
         """z3's answer to: is `condition` possible on this path?"""
         self.checks += 1
+        if time.process_time() > self._until:
+            raise TimeoutError(f"not decided after {MOST_SECONDS} s")
         common = 0
         for asserted, wanted in zip(self._asserted, self._context, strict=False):
             if asserted is not wanted and not asserted.eq(wanted):

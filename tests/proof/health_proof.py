@@ -142,7 +142,7 @@ def prove_feed_begins():
     names = "next sick late latch now last".split()
     s = SimpleNamespace(**{name: z3.Int(name) for name in names})
     proof = Proof(
-        "watchdog leave, begin",
+        "watchdog leave: begin",
         [*[within(0, value, LIMIT - 1) for value in vars(s).values()]],
         [(Health, name) for name in MERGES],
     )
@@ -166,7 +166,7 @@ def prove_feed_begins():
 def prove_restarts_at_boot():
     count, check = z3.Int("count"), z3.Int("check")
     proof = Proof(
-        "restarts, at boot",
+        "restarts: at boot",
         [within(-LIMIT + 1, count, LIMIT - 1), within(-LIMIT + 1, check, LIMIT - 1)],
     )
 

@@ -44,7 +44,7 @@ def prove_judge_at_boot():
     state, kind = z3.Int("state"), z3.Int("kind")
     times = [z3.Int(name) for name in ("low", "force", "supply", "heal", "permit")]
     proof = Proof(
-        "judge, at boot",
+        "judge: at boot",
         [
             contracts.ticks(*times),
             contracts.within(10, z3.Int("tick_ms"), 50),

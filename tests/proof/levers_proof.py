@@ -81,7 +81,7 @@ def prove_beyond():
     """The dead zone: on above `on`, off below `off`, else as it was; unknown without a position."""
     on, off, was, permille = (z3.Int(name) for name in ("on", "off", "was", "permille"))
     proof = Proof(
-        "lever, beyond a point",
+        "lever: beyond a point",
         [within(0, off, on), on <= 1000, within(NO, was, YES), within(ABSENT, permille, 1000)],
     )
 

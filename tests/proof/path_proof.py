@@ -60,7 +60,7 @@ class Part:
 
 def prove_mode_logic_alone(channel):
     part = Part()
-    proof = Proof(f"mode logic alone, signature on {channel}", part.assumptions(), merges(), ASSUMES)
+    proof = Proof(f"mode logic alone: signature on {channel}", part.assumptions(), merges(), ASSUMES)
 
     def step():
         explorer = proof.explorer

@@ -44,7 +44,7 @@ def prove_persist():
 
 def prove_persist_reset():
     model = PersistModel("fault")
-    proof = Proof("persist, reset", model.assumptions, assumes=["ticks"])
+    proof = Proof("persist: reset", model.assumptions, assumes=["ticks"])
 
     def step():
         timer = model.build(proof.explorer)

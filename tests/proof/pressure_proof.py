@@ -52,7 +52,7 @@ def prove_pressure(count):
     a, b = (SimpleNamespace(**{n: z3.Int(f"p_{n}{i}") for n in ("mbar", "ready", "failed")}) for i in (0, 1))
     model = PersistModel("p_apart")
     proof = Proof(
-        f"pressure, {count} sensor{'s' * (count > 1)}",
+        f"pressure: {count} sensor{'s' * (count > 1)}",
         [
             *[contracts.sensor(one.mbar, one.ready, one.failed) for one in (a, b)],
             within(50, s.gap, 2000),

@@ -44,7 +44,7 @@ def prove_frozen():
     """The verdict on a stroke's span, and its forgetting at the next one's begin."""
     s = SimpleNamespace(**{name: z3.Int(name) for name in "raw_low raw_high frozen code expected".split()})
     proof = Proof(
-        "sensor, frozen",
+        "sensor: frozen",
         [
             *[within(0, value, 4095) for value in (s.raw_low, s.raw_high)],
             flags(s.frozen),

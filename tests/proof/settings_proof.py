@@ -21,7 +21,7 @@ from .symbolic import LIMIT, term
 
 
 def prove_ranges():
-    proof = Proof("settings, ranges", [within(-LIMIT + 1, z3.Int(row[NAME]), LIMIT - 1) for row in FIELDS])
+    proof = Proof("settings: ranges", [within(-LIMIT + 1, z3.Int(row[NAME]), LIMIT - 1) for row in FIELDS])
     beyond = [z3.Or(z3.Int(row[NAME]) < row[LOW], z3.Int(row[NAME]) > row[HIGH]) for row in FIELDS]
 
     def step():
@@ -36,7 +36,7 @@ def prove_ranges():
 
 def prove_rules():
     """Settings in range that break no rule have what the others rely on."""
-    proof = Proof("settings, rules", ranges(), rule_merges())
+    proof = Proof("settings: rules", ranges(), rule_merges())
 
     def step():
         return term(checks.first_fault(settings(proof.explorer)))
@@ -57,7 +57,7 @@ def prove_times():
         *[(module, name) for module in (limits, valve) for name in ("ticks_down", "ticks_up")],
         *[(module, "at_least_two") for module in (second_inputs, interlock)],
     ]
-    proof = Proof("settings, times", [*ranges(), *rules().values(), *any_air], merge, [*rules(), "drops"])
+    proof = Proof("settings: times", [*ranges(), *rules().values(), *any_air], merge, [*rules(), "drops"])
     fresh = proof.explorer.fresh
 
     def step():
@@ -129,7 +129,7 @@ PERMITTING = {
 
 def prove_ratios():
     names = [(limits, "ratio_of_tank"), (limits, "adiabatic_drop_mbar")]
-    proof = Proof("settings, ratios", [*ranges(), *rules().values()], names, assumes=list(rules()))
+    proof = Proof("settings: ratios", [*ranges(), *rules().values()], names, assumes=list(rules()))
     fresh = proof.explorer.fresh
 
     def step():

@@ -108,7 +108,7 @@ def _without_oldest(model, n):
 
 def prove_window_restart():
     model = WindowModel("w")
-    proof = Proof("window, restart", [*model.rules, model.invariant(model.s)], assumes=["ticks"])
+    proof = Proof("window: restart", [*model.rules, model.invariant(model.s)], assumes=["ticks"])
 
     def step():
         window = model.build(proof.explorer)

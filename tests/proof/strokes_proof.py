@@ -20,7 +20,7 @@ ASSUMES = ["ticks", "drops", "air rules", "slope", "window", "readings"]
 
 def prove_strokes(count):
     model = StrokesModel(count, any_facts=count > 1)
-    proof = Proof(f"strokes, {count} sensor{'s' * (count > 1)}", model.assumptions(), model.merges(), ASSUMES)
+    proof = Proof(f"strokes: {count} sensor{'s' * (count > 1)}", model.assumptions(), model.merges(), ASSUMES)
 
     def step():
         path, arguments, sensors = model.build(proof.explorer)

@@ -130,7 +130,7 @@ def lower_of(result, one, other):
 
 def prove_lower():
     one, other = z3.Int("one"), z3.Int("other")
-    proof = Proof("tank, lower of two", [is_sample(one), is_sample(other)])
+    proof = Proof("tank: lower of two", [is_sample(one), is_sample(other)])
 
     def step():
         return term(tank._lower(proof.explorer.fresh("one"), proof.explorer.fresh("other")))
@@ -142,7 +142,7 @@ def prove_lowest():
     """For each place that is written next; `_lower` stands for itself by its contract."""
     at = z3.Int("at")
     ring = z3.Array("ring", z3.IntSort(), z3.IntSort())
-    proof = Proof("tank, lowest second", [within(0, at, LEAK_SPAN_S - 1)], assumes=["lower"])
+    proof = Proof("tank: lowest second", [within(0, at, LEAK_SPAN_S - 1)], assumes=["lower"])
     explorer = proof.explorer
 
     def lower(one, other):

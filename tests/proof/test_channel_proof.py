@@ -18,7 +18,7 @@ def prove_channel(channel):
         (RawSwitch, "_watch_link"),
         (RawSwitch, "_side"),
     ]
-    proof = Proof(f"channel, signature on {channel}", assumptions(s), merge, ASSUMES)
+    proof = Proof(f"channel: signature on {channel}", assumptions(s), merge, ASSUMES)
 
     def step():
         frames, link, switch, raw, inputs = build(proof, s, channel)

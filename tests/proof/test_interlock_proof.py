@@ -84,7 +84,7 @@ def prove_interlock(sensors):
         "usable",
     )
     proof = Proof(
-        f"second path, {sensors} sensor{'s' * (sensors > 1)}",
+        f"second path: {sensors} sensor{'s' * (sensors > 1)}",
         [
             contracts.second_times(*[getattr(s, need) for need in NEEDS]),
             *[flag(getattr(s, name)) for name in (*flags, "o_out")],

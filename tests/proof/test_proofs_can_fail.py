@@ -2,8 +2,8 @@
 
 import pytest
 
-from .breaks import goals_that_fail
-from .breaks_list import BREAKS
+from .breaks import BREAKS, goals_that_fail
+from .registry import PROOFS
 
 QUICK = ("a refused move stays armed",)
 CASES = [name if name in QUICK else pytest.param(name, marks=pytest.mark.deep) for name in BREAKS]
@@ -12,4 +12,8 @@ CASES = [name if name in QUICK else pytest.param(name, marks=pytest.mark.deep) f
 @pytest.mark.parametrize("name", CASES)
 def test_break_is_rejected(name):
     failed = goals_that_fail(name)
-    assert [goal for goal in failed if BREAKS[name][4] in goal], failed
+    assert [goal for goal in failed if BREAKS[name]["goal"] in goal], failed
+
+
+def test_every_proof_has_a_break():
+    assert {one["proof"] for one in BREAKS.values()} == set(PROOFS)

@@ -122,7 +122,7 @@ def prove_valve():
 def prove_record():
     kind, down_us, up_us = z3.Int("kind"), z3.Int("down_us"), z3.Int("up_us")
     proof = Proof(
-        "valve, wiring record",
+        "valve: wiring record",
         [within(-LIMIT // 2 + 1, value, LIMIT // 2 - 1) for value in (kind, down_us, up_us)],
         [(valve, "_is_pulse")],
     )

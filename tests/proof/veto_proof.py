@@ -37,7 +37,7 @@ def merges():
 
 def prove_never_vetoed(count):
     model = VetoModel(count)
-    proof = Proof(f"never vetoed, {count} sensor{'s' * (count > 1)}", model.assumptions(), merges(), ASSUMES)
+    proof = Proof(f"never vetoed: {count} sensor{'s' * (count > 1)}", model.assumptions(), merges(), ASSUMES)
 
     def step():
         explorer = proof.explorer
