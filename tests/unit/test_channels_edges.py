@@ -5,11 +5,12 @@ import random
 import pytest
 
 from controller.channels import Frames, Link, Switch
-from controller.codes import DOWN, GEAR, LINK_DEGRADED, LINK_GOOD, LINK_LOST, POSITION_UNKNOWN, SPARE, UP
+from controller.codes import GEAR, LINK_DEGRADED, LINK_GOOD, LINK_LOST, SPARE
 from controller.frames import Inputs
 from controller.limits import Limits
 
 from .driver import settings_with
+from .rules import link_by_the_rule, switch_by_the_rule
 
 # Ticks of 20 ms.
 SMALL = {"link_degraded_ms": 60, "link_recover_ms": 80, "link_force_ms": 200}
@@ -83,30 +84,6 @@ def test_companion_inside_the_window_ends_the_frames_at_once():
         assert frames.valid == valid
 
 
-def link_by_the_rule(history):
-    """[(state, outage, broke)] for valid flags of all ticks from boot: the sentence of SR-06 over the whole history."""
-    seen = []
-    state, outage = LINK_LOST, 0
-    silence, spanned, was_good = DEGRADED + 1, 0, False
-    for valid in history:
-        silence = 0 if valid else silence + 1
-        broke = silence == DEGRADED
-        outage += DEGRADED if broke else int(silence > DEGRADED)
-        if silence >= DEGRADED:
-            spanned = 0
-            state = LINK_DEGRADED if state == LINK_GOOD else state
-        elif state != LINK_GOOD:
-            spanned += 1
-            if valid and spanned >= RECOVER:
-                state, spanned, was_good = LINK_GOOD, 0, True
-        if state == LINK_GOOD:
-            outage = 0
-        elif outage >= FORCE:
-            state = LINK_LOST
-        seen.append((state, min(outage, FORCE), int(broke), int(was_good)))
-    return seen
-
-
 @pytest.mark.sr("SR-06", "acts")
 @pytest.mark.sr("SR-06", "spares")
 @pytest.mark.parametrize("seed", range(12))
@@ -122,32 +99,8 @@ def test_link_follows_the_sentence(seed):
         link.step(valid)
         seen.append((link.state, link.outage, link.broke, link.was_good))
         assert link._silence <= DEGRADED + 1
-    assert seen == link_by_the_rule(history)
+    assert seen == link_by_the_rule(history, DEGRADED, RECOVER, FORCE)
     assert {state for state, *_ in seen} == {LINK_GOOD, LINK_DEGRADED, LINK_LOST}
-
-
-def switch_by_the_rule(events, need, up_high):
-    """[(frame, position, down_run, up_done)] for [(valid, broke, width)]: runs of agreeing frames."""
-    seen = []
-    zone = position = side = POSITION_UNKNOWN
-    run = 0
-    for valid, broke, width_us in events:
-        frame, down_run, up_done = POSITION_UNKNOWN, 0, 0
-        if broke:
-            zone = POSITION_UNKNOWN
-            run = 0 if side == UP else run
-        if valid:
-            low, high = (DOWN, UP) if up_high else (UP, DOWN)
-            frame = low if width_us <= 1300 else high if width_us >= 1700 else zone
-        if frame != POSITION_UNKNOWN:
-            run = run + 1 if frame == side else 1
-            side = frame
-            if run >= need:
-                position = zone = frame
-                down_run = int(frame == DOWN)
-                up_done = int(frame == UP and run == need)
-        seen.append((frame, position, down_run, up_done))
-    return seen
 
 
 @pytest.mark.sr("SR-08", "acts")

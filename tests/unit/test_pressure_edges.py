@@ -133,6 +133,8 @@ def test_sensor_that_is_not_believed_can_only_say_that_air_is_low():
     assert (pressure.read, pressure.lost, pressure.doubted) == (0, 1, 1)
     assert close(pressure.doubted_mbar, 4000)
     assert (pressure.below(4700), pressure.below(3000), pressure.at_least(3000)) == (YES, UNKNOWN, UNKNOWN)
+    exact = pressure.doubted_mbar
+    assert [pressure.below(point) for point in (exact, exact + 1)] == [UNKNOWN, YES]
     assert manifold.step(BAD).doubted == 0
     assert pressure.below(4700) == UNKNOWN
 
