@@ -1,4 +1,4 @@
-"""python -m tests.exhaustive: runs the searches and writes out/evidence/search.json; exits 1 when anything is broken."""
+"""python -m tests.exhaustive: runs the searches, writes out/evidence/search.json, exits 1 when anything is broken."""
 
 import argparse
 import json
@@ -7,7 +7,7 @@ import time
 from concurrent.futures import ProcessPoolExecutor, as_completed
 from pathlib import Path
 
-from .plans import plans
+from .plans_parts import plans
 from .results import lines_of, record, run_plan
 
 

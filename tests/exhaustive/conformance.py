@@ -83,7 +83,7 @@ class Real:
 
 
 def compare(search, settings, n_traces):
-    """Replays about `n_traces` shortest traces, spread over all states. Returns (what differs or "", ticks compared)."""
+    """Replays about `n_traces` shortest traces, spread over all states. Returns (what differs or "", letters)."""
     network = search.network
     numbers = np.linspace(0, search.states - 1, min(n_traces, search.states)).astype(np.int64)
     traces = search.traces(numbers)

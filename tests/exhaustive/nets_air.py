@@ -7,9 +7,10 @@ from controller.pressure import Pressure
 from controller.second_inputs import RawSensor
 
 from .made import Times, code_for
+from .moves import Move
 from .nets_channel import only
 from .network import Letter, Network, product
-from .parts import Move, Part, public
+from .parts import Part, public
 from .see_air import Gauge, judge_pressure
 
 # Only slopes and strokes read these (strokes.py, tank.py), and those are searched apart.

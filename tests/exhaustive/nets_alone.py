@@ -1,4 +1,4 @@
-"""Each path alone, the other replaced by any function whatever (SR-10, SR-11), and the mode logic on its facts alone."""
+"""Each path alone, the other replaced by any function (SR-10, SR-11), and the mode logic on its facts alone."""
 
 from controller.codes import N_CAUSES
 from controller.facts import Facts
@@ -6,11 +6,12 @@ from controller.gear import Gear
 from controller.limits import Limits
 
 from .made import Times
+from .moves import Move, Port
 from .nets_air import Air
 from .nets_channel import Channel
 from .nets_flight import Path, Witnesses
 from .network import Letter, Network, product
-from .parts import Move, Part, Port, public
+from .parts import Part, public
 from .see_facts import Rules
 
 
@@ -56,7 +57,7 @@ def second_path_alone(name, settings, letters):
 
 
 def fact_letters(settings, causes):
-    """Facts as Judge may hand them over: link, frame, each permit missing in turn, each of `causes` present or absent."""
+    """Facts as Judge may hand them over: link, frame, each permit missing in turn, each of `causes` there or not."""
     permits = (
         "settings_ok wiring_ok pressure_known sensors_agree air_ok not_charging supply_ok ground_clear leave"
     ).split()

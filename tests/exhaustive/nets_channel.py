@@ -7,8 +7,9 @@ from controller.limits import Limits
 from controller.second_inputs import RawSwitch
 
 from .made import Times
+from .moves import Move
 from .network import Letter, Network, product
-from .parts import Move, Part, fields_of, public
+from .parts import Part, fields_of, public
 from .see_channel import Hands, judge_decoders
 
 

@@ -20,11 +20,13 @@ from controller.tank import Tank
 from controller.tick import Controller
 
 from .made import Times
+from .moves import Move, Port
 from .nets_air import Air
 from .nets_channel import Channel, only
 from .network import Letter, Network
-from .parts import Move, Part, Port, public
-from .see_flight import Forcing, Moves, Permits, Release, Veto
+from .parts import Part, public
+from .see_flight import Forcing, Moves, Permits
+from .see_release import Release, Veto
 
 # Outputs of what is left free; 0 is what a quiet flight has.
 FREE = {

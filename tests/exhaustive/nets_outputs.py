@@ -9,9 +9,10 @@ from controller.switches import Ground, Locks
 from controller.valve import Valve
 
 from .made import Times
+from .moves import Move
 from .nets_flight import supply_letters
 from .network import Letter, Network, product
-from .parts import Move, Part
+from .parts import Part
 from .see_outputs import Clear, Coils, Lamp, Legs
 
 COMMANDS = [Letter("command DOWN", command=0), Letter("command UP", command=1)]

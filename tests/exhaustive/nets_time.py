@@ -20,7 +20,7 @@ def _marks(health, stages):
 
 
 def _at(health, elapsed_ms, last_ms):
-    """A tick `elapsed_ms` after one at `last_ms`. Clocks are compared by difference, so one `last_ms` stands for all."""
+    """A tick `elapsed_ms` after one at `last_ms`. Clocks are compared by difference, so one stands for all."""
     health._last_ms = last_ms
     health.begin((last_ms + elapsed_ms) % WRAP)
 

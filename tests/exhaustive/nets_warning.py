@@ -10,9 +10,10 @@ from controller.limits import Limits
 from controller.pressure import Pressure
 
 from .made import Times
+from .moves import Move, Port
 from .nets_air import Air
 from .network import Letter, Network, product
-from .parts import Move, Part, Port
+from .parts import Part
 from .see_air import Persisting
 from .see_flight import doubted_below
 

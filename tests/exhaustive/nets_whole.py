@@ -10,11 +10,12 @@ from controller.packing import pack
 from controller.tick import Controller
 
 from .conformance import FreeHealth, FreeStrokes, FreeTank
+from .moves import Move
 from .nets_air import SLOPES, SPANS, Air
 from .nets_channel import Channel
 from .nets_flight import Witnesses
 from .network import Letter, Network, product
-from .parts import Move, Part
+from .parts import Part
 
 AFTERWARDS = ("valve", "aids", "alerts", "conditions", "explain", "scribe")
 

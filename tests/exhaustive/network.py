@@ -7,7 +7,8 @@ That is exact, not an approximation: parts.py makes sure that a step can depend 
 
 import numpy as np
 
-from .parts import PoisonRead, Signal
+from .moves import Signal
+from .parts import PoisonRead
 
 MOST_KEYS = 1 << 22
 # Combinations of values of a few signals that occur, kept apart by a dense number.
@@ -58,17 +59,26 @@ class Table:
     def __init__(self, move, signals):
         self.move = move
         self.signals = signals
-        self.memo = {}
+        # One row for each pair that real code was run for: the pair, and what came of it.
+        self.count = 0
+        self.states = np.zeros(64, np.int32)
+        self.reads = [np.zeros(64, np.int32) for _ in move.reads]
         self.next = np.zeros(64, np.int32)
         self.broken = np.zeros(64, np.int32)
         self.out = {name: np.zeros(64, np.int32) for name in move.writes}
         self.caps = None
 
     def _fresh_caches(self):
-        """Tables sized for the values known now; what real code has answered stays in `memo`."""
+        """Tables sized for the values known now, with what real code has answered so far."""
         self.caps = [max(2, 1 << (len(self.signals[name].values) - 1).bit_length()) for name in self.move.reads]
         self.stages = {}
         self.pairs = np.full((64, 64), -1, np.int32)
+        if self.count:
+            n = self.count
+            env = {name: column[:n] for name, column in zip(self.move.reads, self.reads, strict=True)}
+            inputs = self._inputs(env, n)
+            self._make_room(len(self.move.part.states), int(inputs.max()) + 1)
+            self.pairs[self.states[:n], inputs] = np.arange(n, dtype=np.int32)
 
     def _inputs(self, env, n):
         """Dense number of what the move reads, for each row."""
@@ -94,7 +104,7 @@ class Table:
         return numbers, MOST_NUMBERS
 
     def step(self, states, env, words, used):
-        """Next states; writes those of the move's signals that are `used` into `env`; returns (next, what is broken)."""
+        """Next states and what is broken; writes those of the move's signals that are `used` into `env`."""
         reads = self.move.reads
         if self.caps is None or any(
             len(self.signals[name].values) > cap for name, cap in zip(reads, self.caps, strict=True)
@@ -130,24 +140,31 @@ class Table:
         self.pairs = pairs
 
     def _entry(self, state, codes, words):
-        entry = self.memo.get((state, codes))
-        if entry is not None:
-            return entry
         values = [self.signals[name].value_of(code) for name, code in zip(self.move.reads, codes, strict=True)]
         try:
             following, written, verdict = self.move.execute(state, values)
             out = [self.signals[name].code_of(value) for name, value in zip(self.move.writes, written, strict=True)]
         except PoisonRead as read:
             raise Restart(read.cure()) from read
-        entry = self.memo[(state, codes)] = len(self.memo)
-        self.next = grown(self.next, entry + 1)
-        self.broken = grown(self.broken, entry + 1)
+        entry = self.count
+        self.count += 1
+        if entry == len(self.next):
+            self._grow()
+        self.states[entry] = state
         self.next[entry] = following
         self.broken[entry] = words.code_of(verdict)
+        for column, code in zip(self.reads, codes, strict=True):
+            column[entry] = code
         for name, code in zip(self.move.writes, out, strict=True):
-            self.out[name] = grown(self.out[name], entry + 1)
             self.out[name][entry] = code
         return entry
+
+    def _grow(self):
+        need = self.count + 1
+        self.states, self.next = grown(self.states, need), grown(self.next, need)
+        self.broken = grown(self.broken, need)
+        self.reads = [grown(column, need) for column in self.reads]
+        self.out = {name: grown(column, need) for name, column in self.out.items()}
 
 
 class Letter:
@@ -256,4 +273,4 @@ class Network:
     @property
     def pairs_run(self):
         """How often real code was run: pairs of a state and what was read."""
-        return sum(len(table.memo) for table in self.tables)
+        return sum(table.count for table in self.tables)

@@ -35,7 +35,9 @@ class Poison:
     __eq__ = __ne__ = __lt__ = __le__ = __gt__ = __ge__ = __bool__ = __index__ = __int__ = __neg__ = _used
     __add__ = __radd__ = __sub__ = __rsub__ = __mul__ = __rmul__ = __floordiv__ = __rfloordiv__ = _used
     __and__ = __rand__ = __or__ = __ror__ = __xor__ = __rxor__ = __mod__ = __lshift__ = __rshift__ = _used
-    __iter__ = __len__ = __contains__ = __hash__ = __invert__ = __rshift__ = __rrshift__ = __rlshift__ = _used
+    __iter__ = __len__ = __contains__ = __getitem__ = __hash__ = __invert__ = __rshift__ = __rrshift__ = __rlshift__ = (
+        _used
+    )
 
 
 def fields_of(thing):
@@ -88,6 +90,30 @@ class Walk:
 
     def candidates(self):
         return [leaf for leaf in self.leaves if leaf[3] or leaf[2] in self.stored]
+
+
+def public(name, thing):
+    """{`name.field` or `name.field[index]`: (container, key)} of the integers that others may read."""
+    found = {}
+    for field, value in fields_of(thing):
+        if field.startswith("_"):
+            continue
+        if isinstance(value, int):
+            found[f"{name}.{field}"] = (thing, field)
+        elif isinstance(value, list) and all(isinstance(item, int) for item in value):
+            found |= {f"{name}.{field}[{index}]": (value, index) for index in range(len(value))}
+    return found
+
+
+def get(container, key):
+    return container[key] if isinstance(container, list) else getattr(container, key)
+
+
+def put(container, key, value):
+    if isinstance(container, list):
+        container[key] = value
+    else:
+        setattr(container, key, value)
 
 
 class Part:
@@ -167,119 +193,3 @@ class Part:
         """A state in words, for people who look for a fault."""
         followed = [slot[0] for slot in self.slots if slot[0] in self.followed]
         return ", ".join(f"{path}={value}" for path, value in zip(followed, self.states[number], strict=True))
-
-
-class Signal:
-    """A value that one move hands to later ones in the same tick. Values are numbered; 0 is a poisoned one."""
-
-    def __init__(self, name):
-        self.name = name
-        self.values = [None]
-        self.codes = {}
-        self.source = None
-
-    def code_of(self, value):
-        if type(value) is Poison:
-            self.source = value
-            return 0
-        code = self.codes.get(value)
-        if code is None:
-            code = self.codes[value] = len(self.values)
-            self.values.append(value)
-        return code
-
-    def value_of(self, code):
-        return self.source if code == 0 else self.values[code]
-
-
-def public(name, thing):
-    """{`name.field` or `name.field[index]`: (container, key)} of the integers that others may read."""
-    found = {}
-    for field, value in fields_of(thing):
-        if field.startswith("_"):
-            continue
-        if isinstance(value, int):
-            found[f"{name}.{field}"] = (thing, field)
-        elif isinstance(value, list) and all(isinstance(item, int) for item in value):
-            found |= {f"{name}.{field}[{index}]": (value, index) for index in range(len(value))}
-    return found
-
-
-def get(container, key):
-    return container[key] if isinstance(container, list) else getattr(container, key)
-
-
-def put(container, key, value):
-    if isinstance(container, list):
-        container[key] = value
-    else:
-        setattr(container, key, value)
-
-
-class Port:
-    """A stand-in for an object of another part: an instance of its class, whose public integers are signals.
-
-    Which of them are read is found out as the search goes: those that are not known to be read are poisoned.
-    """
-
-    def __init__(self, name, instance):
-        self.instance = instance
-        self.places = public(name, instance)
-
-
-class Move:
-    """One call of real code. `run(*args)` is given the values of the signals `args`; `ports` are filled before.
-
-    returns   names of the signals that `run` returns, as a tuple
-    exports   {signal: (container, key)}, as `public` makes them: read from the part's objects afterwards
-    verdict   True: the last value returned is "" or what is broken, in words
-    """
-
-    def __init__(self, part, run, args=(), ports=(), returns=(), exports=None, verdict=False):
-        self.part = part
-        self.run = run
-        self.args = list(args)
-        self.ports = list(ports)
-        self.returns = list(returns)
-        self.exports = exports or {}
-        self.verdict = verdict
-        self.port_reads = []
-
-    def restart(self):
-        places = {name: place for port in self.ports for name, place in port.places.items()}
-        for name, place in places.items():
-            put(*place, Poison(name, lambda name=name: self.read_too(name)))
-        space = {f"o{number}": places[name][0] for number, name in enumerate(self.port_reads)}
-        targets = "".join(
-            f"o{number}[{places[name][1]}], " if isinstance(places[name][0], list) else f"o{number}.{places[name][1]}, "
-            for number, name in enumerate(self.port_reads)
-        )
-        body = f"({targets}) = values" if targets else "return"
-        exec(f"def fill(values):\n    {body}", space)
-        self._fill = space["fill"]
-
-    def read_too(self, name):
-        self.port_reads.append(name)
-        return self
-
-    @property
-    def reads(self):
-        return self.args + self.port_reads
-
-    @property
-    def writes(self):
-        return self.returns + list(self.exports)
-
-    def execute(self, state, values):
-        """Next state's number, the values written, and the verdict."""
-        part = self.part
-        part.load(part.states[state])
-        n = len(self.args)
-        self._fill(values[n:])
-        result = self.run(*values[:n])
-        verdict = ""
-        if self.verdict:
-            *result, verdict = result
-        written = list(result) if result is not None else []
-        written += [get(*place) for place in self.exports.values()]
-        return part.id_of(part.save()), written, verdict

@@ -15,6 +15,8 @@ def run_plan(plan, with_liveness=True):
     broken, asked = [], []
     try:
         broken = [violation.lines() for violation in search.run()]
+        if not broken and search.complete == bool(plan.limit == "bounded"):
+            broken.append(["the search ended early, or was called bounded and is not"])
         if not broken and plan.flown:
             broken = _hold_wiring(search, plan)
         if not broken and with_liveness and plan.asks is not None:
@@ -26,10 +28,11 @@ def run_plan(plan, with_liveness=True):
     except TooLarge as too_large:
         broken.append([f"not searched: {too_large}"])
     return {
-        "name": plan.name, "what": plan.what, "scope": plan.scope, "requirements": list(plan.requirements),
+        "name": plan.name, "what": plan.what, "scope": plan.scope, "limit": plan.limit,
+        "requirements": list(plan.requirements),
         "states": search.states, "transitions": search.transitions, "complete": search.complete,
         "pairs_run": search.network.pairs_run, "letters": len(search.network.letters), "asked": asked, "broken": broken,
-        "ticks_deep": len(search.levels), "seconds": round(time.perf_counter() - began, 1),
+        "ticks_deep": len(search.levels) - 1, "seconds": round(time.perf_counter() - began, 1),
     }  # fmt: skip
 
 
@@ -42,10 +45,9 @@ def _hold_wiring(search, plan):
 
 def lines_of(result):
     """What a person reads of one search."""
-    bound = result["scope"] if result["complete"] else "NOT COMPLETE: " + result["scope"]
     out = [
         f"{result['name']} ({result['what']}): {result['states']:,} states, {result['transitions']:,} transitions, "
-        f"{result['letters']} letters, {result['ticks_deep']} ticks deep, {result['seconds']} s; {bound}"
+        f"{result['letters']} letters, {result['ticks_deep']} ticks deep, {result['seconds']} s; {result['scope']}"
     ]
     for question in result["asked"]:
         out.append(f"    {question['what']}: {question['suffices_ticks']} of {question['within_ticks']} ticks allowed")
@@ -62,9 +64,11 @@ def record(results, command, seconds):
         watched = [result for result in results if name in result["requirements"]]
         states = sum(result["states"] for result in watched)
         searches = "search" if len(watched) == 1 else "searches"
+        limits = [result["limit"] for result in watched if result["limit"]]
+        told = "".join(f", {limits.count(limit)} {limit}" for limit in sorted(set(limits)))
         requirements[name] = {
             "holds": not any(result["broken"] for result in watched),
-            "what": f"{len(watched)} {searches}, {states:,} states",
+            "what": f"{len(watched)} {searches}{told}, {states:,} states",
             "searches": [result["name"] for result in watched],
         }
     return {

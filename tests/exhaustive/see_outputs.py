@@ -1,6 +1,6 @@
 """Observers of the valve, the lock switches, the ground switch and the light: SR-13, SR-14, SR-16, SR-18, SR-22.
 
-Codes are numbers, as the outputs' documentation gives them: valve kinds 0 invalid, 1 spring-return, 2 two-coil, 3 servo;
+Codes are numbers, as the documentation gives them: valve kinds 0 invalid, 1 spring-return, 2 two-coil, 3 servo;
 locks 1 open, 2 closed, 3 not trusted.
 """
 

@@ -1,4 +1,4 @@
-"""Observers of lateness, of the clock and of restarts: SR-31, SR-32, SR-33. Times in ms, as the requirements give them."""
+"""Observers of lateness, of the clock and of restarts: SR-31, SR-32, SR-33. Times in ms, as required."""
 
 
 class Late:
@@ -45,7 +45,7 @@ class Rate:
 
 
 class Power:
-    """SR-32: three resets in one power cycle without a minute of health between them lock out until power is removed."""
+    """SR-32: three resets in one power cycle without a minute of health between them lock out."""
 
     def __init__(self, tick_ms):
         self.tick_ms = tick_ms
