@@ -1,7 +1,6 @@
 """Radio link, receiver and channels: variants, and what SR-06, SR-08, SR-09, SR-10 and SR-21 ask."""
 
 from .expected import (
-    ALL_HAZARDS,
     HOLDS,
     INTERFERENCE,
     LINK_UNSEEN,
@@ -72,7 +71,7 @@ LOUD = Expected(
     hazards=(UP_UNASKED, STAYS_UP, UNLOCKED),
     rests_on=("SR-09", "SR-10"),
 )
-CROSSED = Expected(up="may", move="any", limit=WIRING, hazards=ALL_HAZARDS, unseen=True, rests_on=("SR-10",))
+CROSSED = Expected(up="may", move="any", limit=WIRING, hazards=(UNLOCKED, UP_UNASKED, STAYS_UP, UNHEEDED), unseen=True, rests_on=("SR-10",))
 
 
 def _lever(alert):
