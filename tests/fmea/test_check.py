@@ -10,8 +10,6 @@ from . import check, evidence, modes, tree
 from .analysis import analyse
 
 BREAKABLE = ("not_locked", "moves_up")
-# Sentences that the trees ask for and SAFETY.md does not have yet.
-NOT_SAID_YET = {"false up", "rail reading", "wrong processor"}
 
 
 def with_cells(cells, failure, **changed):
@@ -82,16 +80,7 @@ def test_undetected_and_dangerous_needs_advice(cells, failures):
     assert check.undetected_is_answered(with_cells(cells, "stutter", dangerous=True, detected=True), silent) == []
 
 
-def _limit_names():
-    return [
-        pytest.param(limit.name, marks=pytest.mark.xfail(strict=True, reason="SAFETY.md does not say so yet"))
-        if limit.name in NOT_SAID_YET
-        else limit.name
-        for limit in evidence.load_limits()[0]
-    ]
-
-
-@pytest.mark.parametrize("name", _limit_names())
+@pytest.mark.parametrize("name", [limit.name for limit in evidence.load_limits()[0]])
 def test_limit_stands_in_safety(name, limits):
     assert check.limits_stand_in_safety([limit for limit in limits if limit.name == name]) == []
 
