@@ -13,6 +13,7 @@ from . import (
     tank_proof,
     valve_proof,
 )
+from .locks_proof import prove_locks
 from .path_proof import prove_mode_logic_alone
 from .pressure_proof import prove_pressure
 from .strokes_proof import prove_strokes
@@ -51,6 +52,9 @@ PROOFS = {
     "slope": slopes_proof.prove_slope,
     "strokes: 1 sensor": lambda: prove_strokes(1),
     "strokes: 2 sensors": lambda: prove_strokes(2),
+    "locks: 1 leg": lambda: prove_locks(1),
+    "locks: 2 legs": lambda: prove_locks(2),
+    "locks: 4 legs": lambda: prove_locks(4),
     "supply": supply_proof.prove_supply,
     "tank": tank_proof.prove_tank,
     "tank: lower of two": tank_proof.prove_lower,
@@ -66,3 +70,6 @@ PROOFS = {
     "never vetoed: 2 sensors": lambda: prove_never_vetoed(2),
     **{f"{name}: at boot": prove for name, prove in boot_proof.ALL.items()},
 }
+
+# Left out of the short form: the same as another one, with more of the same parts.
+FULL_ONLY = ("locks: 4 legs",)

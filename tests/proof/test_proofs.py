@@ -17,6 +17,7 @@ SLOW = (
     "never vetoed: 2 sensors",
     "second path: 2 sensors",
     "channel: signature on 4",
+    "locks: 4 legs",
 )
 
 
@@ -45,6 +46,13 @@ def test_settings(name):
 @pytest.mark.sr("SR-16", "acts")
 @pytest.mark.sr("SR-21", "acts")
 def test_levers_and_ground(name):
+    PROOFS[name]().assert_proved()
+
+
+@pytest.mark.parametrize("name", proofs("locks"))
+@pytest.mark.sr("SR-14", "acts")
+@pytest.mark.sr("SR-14", "spares")
+def test_locks(name):
     PROOFS[name]().assert_proved()
 
 
