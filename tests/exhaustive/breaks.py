@@ -40,7 +40,13 @@ OUTPUTS = {
         "clear of the ground",
         "SR-16",
     ),
-    "the light is not shed": ("aids.py", "            self._shed = 1", "            self._shed = 0", "landing", "SR-13"),
+    "the light is not shed": (
+        "aids.py",
+        "            self._shed = 1",
+        "            self._shed = 0",
+        "landing",
+        "SR-13",
+    ),
     "the warning waits for the forcing point": (
         "conditions.py",
         "fact = pressure.below(self._s.warn_below_mbar)",

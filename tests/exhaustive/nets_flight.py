@@ -253,6 +253,9 @@ class Witnesses:
             Move(p["release"], self.release.see, SEEN_RELEASE, verdict=True),
             Move(p["moves"], self.moves_seen.see, SEEN_MOVES, verdict=True),
         ]
+        if self.moves_seen.locked_out:
+            # Nothing is latched any more, since nothing is let go any more.
+            moves = [move for move in moves if move.part not in (p["forcing"], p["release"])]
         if veto:
             moves.append(Move(p["veto"], p["veto"].roots["veto"].see, SEEN_VETO, verdict=True))
         return moves

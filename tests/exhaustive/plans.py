@@ -79,7 +79,7 @@ def flights():
             "events in flight", "bursts, filling, lateness and clock at any tick", COMPLETE,
             (*FLIGHT, "SR-31", "SR-33"),
             lambda: whole_flight("events", SMALL, one_sensor(SMALL, "plenty low"), ALL_FREE),
-            SMALL, None, True, False,
+            SMALL, event_questions, True, False,
         ),
         Plan(
             "flight with every pressure", "both paths, one sensor", COMPLETE, FLIGHT,
@@ -127,6 +127,18 @@ def bare_letters():
     return product(extras(s, ()), gear_letters(s, False)[:3], mark_letters(s), one_sensor(s, "plenty low"))
 
 
+def event_questions(settings):
+    return [
+        Forced(words, lambda letter, name=name: letter.values[name] == 1, 1)
+        for words, name in (
+            ("SR-04: a burst", "strokes.burst_now"),
+            ("SR-04: air lost in the stroke", "strokes.loss_now"),
+            ("SR-31: a tick far too late", "health.late_latch"),
+            ("SR-33: a wrong clock", "health.clock_bad"),
+        )
+    ]
+
+
 def supply_questions(settings):
     low, within = settings.supply_force_mv, Times(settings).supply_confirm
     return [Forced("SR-13: low supply", lambda letter: letter.values["supply_mv"] < low, within)]
@@ -134,6 +146,10 @@ def supply_questions(settings):
 
 def halves():
     return [
+        Plan(
+            "locked out", "both paths after a third reset", COMPLETE, ("SR-32",),
+            lambda: whole_flight("locked out", SMALL, one_sensor(SMALL, "plenty"), locked_out=1),
+        ),
         Plan(
             "mode logic alone", "whatever the second path says", COMPLETE, FLIGHT,
             lambda: mode_logic_alone("mode", SMALL, flight_letters(SMALL, one_sensor(SMALL, FEW), ())),
