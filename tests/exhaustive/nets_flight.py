@@ -224,7 +224,7 @@ class Witnesses:
     def __init__(self, settings, locked_out=0, spare=1):
         times = Times(settings)
         self.moves_seen = Moves(times, locked_out)
-        self.permits = Permits(settings, times, spare)
+        self.permits = Permits(settings, times, 0 if locked_out else spare)
         self.forcing = Forcing(settings, times)
         self.release = Release(settings, times)
         named = {"moves": self.moves_seen, "permits": self.permits, "forcing": self.forcing, "release": self.release}
