@@ -5,6 +5,8 @@ Both classes are parts of one drawer, which has `plan`, `settings`, `random`, `i
 
 from .plan import AFTER_MOVE_S, BEFORE_MOVE_S, DROPOUTS, outage_limit_s
 
+SHORTEST_S = 0.02
+
 
 class Radio:
     """Interference and dropouts."""
@@ -76,11 +78,13 @@ class Radio:
         self._add_outage(begin_s + first_s + pause_s, second_s, spaced=False)
 
     def _add_outage(self, begin_s, length_s, spaced=True):
-        """Unless it would spoil a move to UP, count as one with another, or run past the end."""
+        """Unless it is next to nothing, would spoil a move to UP, counts as one with another, or runs past the end."""
         plan = self.plan
         # Down to a millisecond, so that no rounding takes it over the limit.
         begin_s = round(begin_s, 3)
         end_s = round(begin_s + int(1000.0 * length_s) / 1000.0, 3)
+        if length_s < SHORTEST_S:
+            return
         spoilt = any(row[2] in ("gear", "spare") for row in plan.glitches)
         after_s = AFTER_MOVE_S + (0.6 if spoilt else 0.0)
         if any(begin_s < up_s + after_s and end_s > up_s - BEFORE_MOVE_S for up_s, _ in plan.ups()):

@@ -52,7 +52,7 @@ ROWS = {
         ),
     ),
     "SR-09": (
-        "interference a frame short of a run moves nothing",
+        "interference that ticks see for less than a run moves nothing",
         ("dropped", "unasked"),
         ("interference a frame short of a run, gear up", "interference a frame short of a run, gear down"),
     ),
