@@ -1,6 +1,6 @@
 """Every failure of the catalogue, in every phase of a flight, with the unmodified controller, on a PC.
 
-    python -m tests.in_flight [--short] [--jobs 2] [--singles | --pairs | --resets] [--case CASE]
+    python -m tests.in_flight [--short | --once] [--jobs 2] [--singles | --pairs | --resets] [--case CASE]
 
 Prints outcomes by name and, for each wrong one, what flies it again; writes out/evidence/in_flight.json; exit status 1
 when anything is wrong. `--case`, `--pair` and `--reset` fly one again
@@ -14,13 +14,14 @@ import time
 from pathlib import Path
 
 from .base_flights import PHASE_BY_NAME
-from .campaign import Part, fly_singles
+from .campaign import FULL, ONCE, SHORT, Part, fly_singles
 from .case import Case, fly_case
-from .judge import WRONG, Judge
+from .judge import Judge
 from .pairs import fly_pairs, pair_again
 from .resets import fly_resets, reset_again
 from .singles import base_words
 from .variants import VARIANTS
+from .verdict import WRONG
 
 FILE = Path(__file__).parents[2] / "out" / "evidence" / "in_flight.json"
 WRONG_SHOWN = 40
@@ -31,7 +32,9 @@ WHAT = "failures in flight end in the stated reaction, in time"
 def main(arguments=None):
     """The command; returns the exit status."""
     parser = argparse.ArgumentParser(prog="python -m tests.in_flight", description=__doc__.split("\n")[0])
-    parser.add_argument("--short", action="store_true", help="one onset in each of four phases")
+    forms = parser.add_mutually_exclusive_group()
+    forms.add_argument("--short", action="store_true", help="one onset in each of four phases")
+    forms.add_argument("--once", action="store_true", help="one onset in every phase")
     parser.add_argument("--jobs", type=int, default=2, choices=range(1, 65), metavar="1..64")
     which = parser.add_mutually_exclusive_group()
     which.add_argument("--singles", action="store_true")
@@ -49,18 +52,19 @@ def main(arguments=None):
         print("\n".join(wrong) or "as it should be")
         return 1 if wrong else 0
     began_s = time.monotonic()
+    form = SHORT if options.short else ONCE if options.once else FULL
     chosen = [name for name in FLIES if getattr(options, name)] or list(FLIES)
     parts = {}
     for name in chosen:
-        part = parts[name] = FLIES[name](options.short, options.jobs)
+        part = parts[name] = FLIES[name](form, options.jobs)
         print(
             f"{name}: {part.flights} flights, {len(part.wrong)} wrong, {time.monotonic() - began_s:.0f} s", flush=True
         )
     seconds = time.monotonic() - began_s
-    return report(parts, options.short, seconds)
+    return report(parts, form, seconds)
 
 
-def report(parts, short, seconds):
+def report(parts, form, seconds):
     """Print and write what the parts {name: Part} found; returns the exit status."""
     total = Part()
     for name, part in parts.items():
@@ -75,11 +79,11 @@ def report(parts, short, seconds):
     holds = not total.wrong
     print(f"{total.flights} flights on a PC, {len(total.wrong)} wrong, {seconds:.0f} s.")
     FILE.parent.mkdir(parents=True, exist_ok=True)
-    FILE.write_text(json.dumps(record(parts, total, short, holds, seconds), indent=1) + "\n")
+    FILE.write_text(json.dumps(record(parts, total, form, holds, seconds), indent=1) + "\n")
     return 0 if holds else 1
 
 
-def record(parts, total, short, holds, seconds):
+def record(parts, total, form, holds, seconds):
     """The JSON form."""
     requirements = {
         name: {
@@ -92,7 +96,7 @@ def record(parts, total, short, holds, seconds):
     totals = {f"{name} flights": part.flights for name, part in parts.items()}
     return {
         "means": "in_flight",
-        "command": "python -m tests.in_flight" + (" --short" if short else ""),
+        "command": "python -m tests.in_flight" + ("" if form == FULL else f" --{form}"),
         "holds": holds,
         "seconds": round(seconds, 1),
         "totals": {"flights": total.flights, **totals, "cells": len(total.cells), "wrong": len(total.wrong)},

@@ -6,9 +6,9 @@ from dataclasses import dataclass, field
 
 from .cells import Cell
 from .dangers import danger_of, load_dangers
-from .judge import WRONG
 from .singles import cases_of, judge_case, short_cases_of
 from .variants import VARIANTS
+from .verdict import WRONG
 
 
 @dataclass
@@ -41,10 +41,19 @@ class Part:
             self.wrong.append((flag, "; ".join(verdict.wrong[:3])))
 
 
-def fly_variant(index, short):
-    """Part of one variant, on all aircraft and in all phases."""
+FULL, SHORT, ONCE = "full", "short", "once"
+
+
+def _cases(index, form):
+    if form == SHORT:
+        return short_cases_of(index)
+    return cases_of(VARIANTS[index], once=form == ONCE)
+
+
+def fly_variant(index, form):
+    """Part of one variant: FULL, SHORT, or with one onset in ONCE every phase."""
     variant, part, dangers = VARIANTS[index], Part(), load_dangers()
-    for case in short_cases_of(index) if short else cases_of(variant):
+    for case in _cases(index, form):
         verdict = judge_case(case)
         key = (case.aircraft, variant.label, case.phase)
         cell = part.cells.get(key)
@@ -56,17 +65,10 @@ def fly_variant(index, short):
     return part
 
 
-def fly_singles(short=False, jobs=2, tell=None):
+def fly_singles(form=FULL, jobs=2):
     """Part of all variants."""
     total = Part()
-    indices = range(len(VARIANTS))
-    if jobs <= 1:
-        for index in indices:
-            total.merge(fly_variant(index, short))
-        return total
     with ProcessPoolExecutor(jobs) as pool:
-        for part in pool.map(fly_variant, indices, [short] * len(indices)):
+        for part in pool.map(fly_variant, range(len(VARIANTS)), [form] * len(VARIANTS)):
             total.merge(part)
-            if tell:
-                tell(total)
     return total

@@ -12,7 +12,7 @@ from collections import Counter
 from dataclasses import dataclass, field
 
 from .expected import LINK_UNSEEN, STAYS_UP, UNHEEDED, UNLOCKED, UP_UNASKED
-from .judge import WRONG
+from .verdict import WRONG
 
 # From the worst on.
 EFFECTS = (

@@ -98,7 +98,7 @@ def _harms(flight, end_ms):
 def _of_variant(index):
     variant = VARIANTS[index]
     found = {}
-    for case in cases_of(variant, short=True):
+    for case in cases_of(variant, once=True):
         found.setdefault(case.aircraft, {})[case.phase] = is_dangerous(case)
     return found
 

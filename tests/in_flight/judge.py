@@ -1,7 +1,5 @@
 """One flown case against the table and the truth: an outcome, what is wrong with it if anything, and the times."""
 
-from dataclasses import dataclass, field
-
 from controller import codes
 from host_sim.faults import CATALOGUE
 
@@ -10,10 +8,9 @@ from .base_flights import PHASE_BY_NAME
 from .case import SLACK_MS
 from .expected import FILLING, UNLOCKED, ms
 from .story import Story, alert_words
+from .verdict import ALERTED, FORCED, LIMIT, NO_EFFECT, REFUSED, WRONG, Verdict
 from .watch import ALERTS, COMMAND, FEED, LOCKED, LOW, MAY, MUST, SAYS_LOCKED, T_US
 
-FORCED, REFUSED, ALERTED, NO_EFFECT, WRONG = "forced in time", "refused", "alerted", "no effect", "wrong"
-LIMIT = "admitted limit: "
 NOT_FED = ("late ticks", "clock rate")
 RESTARTING = ("brown-out", "reset", "late ticks", "clock rate")
 # What happens once: with the gear down nothing is asked for, and what UP comes later is not its concern.
@@ -21,22 +18,6 @@ EVENTS = ("brown-out", "reset", "late ticks")
 AIR_CAUSES = {"low air", "burst", "air lost in stroke"}
 # An alert is looked for a receiver frame and two ticks after it is due.
 SEEN_MS = SLACK_MS + 20
-
-
-@dataclass
-class Verdict:
-    """Outcome of one case. `wrong` has a line for each thing that does not hold; `rests_on` requirement ids."""
-
-    outcome: str
-    reaction_ms: float | None
-    allowed_ms: float | None
-    hazards: set
-    alerts: set
-    causes: set
-    refusals: set
-    forced: bool
-    wrong: list = field(default_factory=list)
-    rests_on: set = field(default_factory=set)
 
 
 class Judge:

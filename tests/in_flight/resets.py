@@ -21,7 +21,7 @@ from host_sim.flight import Flight
 from host_sim.scenario import load_scenario, shipped_scenarios
 
 from .base_flights import NoTrace
-from .campaign import Part
+from .campaign import FULL, Part
 from .watch import Watch
 
 FOLLOW_TICKS = 118
@@ -195,10 +195,10 @@ def reset_again(text):
     return found.wrong
 
 
-def fly_resets(short=False, jobs=2):
-    """Part of all scenarios; the short form takes every eighth scenario and every 61st tick."""
-    paths = shipped_scenarios()[:: 8 if short else 1]
-    strides = [61 if short else 1] * len(paths)
+def fly_resets(form=FULL, jobs=2):
+    """Part of all scenarios; the other forms take every eighth scenario and every 61st tick."""
+    paths = shipped_scenarios()[:: 1 if form == FULL else 8]
+    strides = [1 if form == FULL else 61] * len(paths)
     total = Part()
     with ProcessPoolExecutor(jobs) as pool:
         for part in pool.map(fly_scenario, paths, strides):

@@ -14,6 +14,7 @@ from .variants import VARIANTS
 from .watch import Watch, fly_on
 
 SHORT_PHASES = ("take-off roll and lift-off", "retraction", "up and cruising", "extension")
+SHORT_SLOW = "slow leak, 0.2 mm"
 NOTHING_FAILED = Variant("none", "", (), {"curlew": Expected(), "tern": Expected()})
 
 
@@ -26,23 +27,25 @@ def phases_of(variant):
     return tuple(phase for phase in PHASES if phase.kind != "long")
 
 
-def cases_of(variant, short=False):
-    """All cases of a variant; with `short` one onset a phase, in its middle."""
+def cases_of(variant, once=False):
+    """All cases of a variant; with `once` one onset a phase, in its middle."""
     for aircraft in variant.expected:
         for phase in phases_of(variant):
-            onsets = (0,) if variant.before_flight else phase.onsets_ms(MIDDLE if short else variant.grid)
+            onsets = (0,) if variant.before_flight else phase.onsets_ms(MIDDLE if once else variant.grid)
             for onset_ms in onsets:
                 yield Case(variant, aircraft, phase.name, onset_ms)
 
 
 def short_cases_of(index):
-    """The short form of VARIANTS[index]: four phases, and one aircraft where the same is expected of both."""
+    """The short form of VARIANTS[index]: four phases, one aircraft where the same is expected of both, and the slow
+    leak that ends in low air."""
     variant = VARIANTS[index]
     kept = tuple(variant.expected)
     if len({id(row) for row in variant.expected.values()}) == 1:
         kept = (kept[index % len(kept)],)
-    for case in cases_of(variant, short=True):
-        if case.aircraft in kept and (variant.before_flight or case.phase in SHORT_PHASES):
+    for case in cases_of(variant, once=True):
+        slow = variant.label == SHORT_SLOW
+        if slow or case.aircraft in kept and (variant.before_flight or case.phase in SHORT_PHASES):
             yield case
 
 

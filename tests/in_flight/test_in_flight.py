@@ -8,10 +8,11 @@ from controller import codes, facts
 from controller.health import Restarts
 
 from . import __main__ as command
-from .campaign import fly_singles, fly_variant
+from .campaign import SHORT, fly_singles, fly_variant
 from .case import Case
 from .dangers import fly_dangers, is_dangerous, load_dangers
-from .pairs import PairCase, PairJudge, fly_pair, fly_pairs
+from .pair_judge import PairJudge
+from .pairs import PairCase, fly_pair, fly_pairs
 from .resets import Kept, Resetter, fly_resets
 from .singles import base_words, judge_case
 from .variants import VARIANTS
@@ -86,6 +87,18 @@ BREAKS = (
 )
 
 
+def _without_low_air_only(self, *rest):
+    AIR(self, *rest)
+    self.facts.present[codes.CAUSE_LOW_AIR] = 0
+
+
+@pytest.mark.deep
+def test_a_controller_without_the_low_air_cause_is_seen(monkeypatch):
+    monkeypatch.setattr(facts.Judge, "_air_facts", _without_low_air_only)
+    verdict = judge_case(case_of("slow leak, 0.2 mm", "curlew", "long cruise", 110000))
+    assert verdict.wrong == ["SR-09: forced by second path"]
+
+
 @pytest.mark.parametrize(("method", "broken", "label", "phase", "onset_ms", "requirement"), BREAKS)
 def test_a_broken_controller_is_seen(monkeypatch, method, broken, label, phase, onset_ms, requirement):
     monkeypatch.setattr(facts.Judge, method, broken)
@@ -136,15 +149,15 @@ def test_the_command_tells_one_case_again(capsys):
 
 def test_the_record(tmp_path, monkeypatch, capsys):
     monkeypatch.setattr(command, "FILE", tmp_path / "in_flight.json")
-    part = fly_variant(VARIANTS.index(BY_LABEL["valve wire off"]), short=True)
-    assert command.report({"singles": part}, True, 0.0) == 0
+    part = fly_variant(VARIANTS.index(BY_LABEL["valve wire off"]), SHORT)
+    assert command.report({"singles": part}, SHORT, 0.0) == 0
     data = json.loads((tmp_path / "in_flight.json").read_text())
     assert data["holds"]
     assert data["totals"]["flights"] == part.flights == sum(cell["flights"] for cell in data["cells"])
     for cell in data["cells"]:
         assert sum(cell["outcomes"].values()) == cell["flights"]
     part.wrong.append(("--case x", "SR-01: y"))
-    assert command.report({"singles": part}, True, 0.0) == 1
+    assert command.report({"singles": part}, SHORT, 0.0) == 1
     assert "python -m tests.in_flight --case x" in capsys.readouterr().out
 
 
