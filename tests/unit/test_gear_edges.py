@@ -362,3 +362,13 @@ def test_move_while_waking_is_refused_with_its_reason():
     seat = Seat()
     seat.step(up_done=1)
     assert (seat.gear.mode, seat.gear.refusal, seat.gear.refused_now) == (WAKING, codes.REFUSAL_WAKING, 1)
+
+
+@pytest.mark.sr("SR-07", "acts")
+def test_silence_never_releases_though_all_has_been_counted():
+    seat = Seat().held()
+    release(seat, downs=FRAMES)
+    seat.step(HOLD + 9, frame=POSITION_UNKNOWN)
+    assert (seat.gear.mode, seat.gear._hold, seat.gear._hold_frames) == (HELD, HOLD, FRAMES)
+    seat.step(1, frame=DOWN)
+    assert seat.gear.mode == MODE_DOWN

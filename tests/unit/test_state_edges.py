@@ -330,5 +330,5 @@ def test_all_state_is_whole_numbers_and_flags_are_0_or_1(kind):
     for ticks, world in TROUBLES:
         for tick in range(ticks):
             rig.step(1, **world if tick == 0 else {})
-            if tick < 6 or tick % 13 == 0:
+            if tick < 6 or tick % 29 == 0:
                 whole_numbers(rig)

@@ -232,3 +232,84 @@ def test_order_of_the_parts_within_a_tick():
     assert rig.step().gear_command == codes.DOWN
     assert rig.step(a=codes_of(6000)).pressure_mbar > 6900
     assert rig.step().pressure_mbar < 6100
+
+
+class Noted(Changed):
+    """Notes what its `step` was given."""
+
+    def step(self, *given):
+        self.given = given
+        return self._real.step(*given)
+
+
+@pytest.mark.sr("SR-36", "acts")
+def test_each_part_is_given_what_it_needs_of_this_tick():
+    rig = Rig(supply_fitted=1, lock_count=1, ground_fitted=1).awake()
+    c = rig.controller
+    # Unlike what each was before, so that nothing can be left over.
+    names = "switch strokes tank ground locks judge aids explain conditions scribe restarts valve alerts".split()
+    for name in names:
+        setattr(c, name, Noted(getattr(c, name)))
+    before = c.command
+    rig.step(1, ground=1, brake_us=1700, supply_mv=5000, button=1)
+    facts = c.judge.facts
+    assert c.switch.given == (c.frames.valid, c.link.broke, rig.gear_us) == (1, 0, DOWN_US)
+    assert c.strokes.given == (before, c.pressure, 1, 1700)
+    assert c.tank.given == (before, c.pressure, c.strokes)
+    assert c.ground.given == (1,)
+    assert c.locks.given == (rig.inputs, before, c.strokes)
+    assert c.judge.given == (
+        before,
+        c.link,
+        c.switch,
+        c.pressure,
+        c.strokes,
+        c.tank,
+        c.supply_mv,
+        c.ground,
+        c.health,
+        c.interlock.leave,
+    )
+    assert facts.link_good == 1
+    assert c.aids.given == (c.command, c.throttle, c.brake, c.light, c.locks, c.supply_mv)
+    assert c.valve.given == (c.command, rig.outputs)
+    parts = (c.gear, c.pressure, c.strokes, c.link, c.supply_mv, c.health)
+    assert c.explain.given == (c.ticks, *parts, c.limits.tick_ms, rig.outputs)
+    assert c.conditions.given == (
+        c.gear,
+        c.switch,
+        c.link,
+        c.pressure,
+        c.supply_mv,
+        c.strokes,
+        c.tank,
+        c.locks,
+        c.aids,
+        c.health,
+        c.restarts,
+    )
+    assert c.alerts.given == (rig.outputs, 1)
+    assert c.scribe.given == (rig.outputs, 0, c.gear, c.health)
+    assert c.restarts.given == (1, 20)
+
+
+@pytest.mark.sr("SR-35", "acts")
+def test_scribe_is_told_of_a_new_cause_in_its_tick():
+    rig = Rig().awake()
+    rig.controller.scribe = Noted(rig.controller.scribe)
+    told = []
+    for _ in range(80):
+        rig.step(1, gear_us=0)
+        told.append(rig.controller.scribe.given[1])
+    assert told.count(1) == 1 and rig.causes == [codes.CAUSE_LINK]
+
+
+@pytest.mark.sr("SR-30", "acts")
+def test_what_boot_found_reaches_alerts_and_mode():
+    rig = Rig(b=b"", valve_kind=codes.VALVE_INVALID, retained=(2, check_word(2)))
+    rig.step()
+    assert rig.shows(codes.ALERT_SETTINGS_ONE) and rig.shows(codes.ALERT_WIRING) and rig.shows(codes.ALERT_LOCKED_OUT)
+    assert rig.outputs.mode == codes.LOCKED_OUT
+    rig = Rig()
+    rig.step()
+    assert sum(rig.outputs.active) == 0
