@@ -65,4 +65,11 @@ BREAKS = {
         "facts",
         "SR-02",
     ),
+    "a latch is never released": (
+        "gear.py",
+        "        if facts.frame != DOWN:\n            return\n",
+        "        if facts.frame != 7:\n            return\n",
+        "measured supply",
+        "SR-07",
+    ),
 }

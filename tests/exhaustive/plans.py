@@ -17,7 +17,14 @@ FLIGHT = (
 FOR_GOOD = tuple(("gear", f"gear.latched[{cause}]") for cause in (1, 2, 7, 8))
 
 
-def questions(settings, down="gear pulse DOWN, pressure plenty", up="gear pulse UP, pressure plenty"):
+def follows(settings):
+    """No state is a trap. The bound is the sum of all that may have to be waited for one after another."""
+    t = Times(settings)
+    within = t.link_recover + t.link_settle + t.run + t.sensor_confirm + t.heal + t.recover + t.release_hold + t.run
+    return Follows("gear pulse DOWN, pressure plenty", "gear pulse UP, pressure plenty", t.run, within, FOR_GOOD)
+
+
+def questions(settings):
     """What a whole flight is asked. The bounds are sums of the requirements' times, in ticks."""
     t = Times(settings)
     codes = air_letters(settings, "plenty low open")
@@ -39,8 +46,7 @@ def questions(settings, down="gear pulse DOWN, pressure plenty", up="gear pulse 
     if settings.supply_fitted:
         low = settings.supply_force_mv
         asked.append(Forced("SR-13: low supply", lambda letter: letter.values["supply_mv"] < low, t.supply_confirm))
-    within = t.link_recover + t.link_settle + t.run + t.sensor_confirm + t.heal + t.recover + t.release_hold + t.run
-    asked.append(Follows(down, up, t.run, within, FOR_GOOD))
+    asked.append(follows(settings))
     return asked
 
 
@@ -140,8 +146,11 @@ def event_questions(settings):
 
 
 def supply_questions(settings):
-    low, within = settings.supply_force_mv, Times(settings).supply_confirm
-    return [Forced("SR-13: low supply", lambda letter: letter.values["supply_mv"] < low, within)]
+    low = settings.supply_force_mv
+    return [
+        Forced("SR-13: low supply", lambda letter: letter.values["supply_mv"] < low, Times(settings).supply_confirm),
+        follows(settings),
+    ]
 
 
 def halves():

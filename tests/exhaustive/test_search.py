@@ -3,6 +3,7 @@
 import numpy as np
 import pytest
 
+from .liveness import Forced
 from .moves import Move
 from .network import Letter, Network
 from .parts import Part
@@ -112,6 +113,18 @@ def test_the_shortest_trace_is_told():
     (violation,) = Search(network).run()
     assert violation.letters == ["one", "one", "one"]
     assert violation.lines()[-1] == "  ticks 1 to 3: one"
+
+
+def test_a_bound_that_is_too_short_is_told():
+    network, part = counting(9)
+    network.moves[0].exports["after"] = (part.roots["counter"], "count")
+    network = Network("counter", network.letters, network.moves)
+    search = Search(network)
+    search.run()
+    zero = Forced("SR-00: zeros", lambda letter: letter.values["one"] == 0, 1)
+    assert zero.ask(search) == ("", 1)
+    one = Forced("SR-00: ones", lambda letter: letter.values["one"] == 1, 5)
+    assert one.ask(search) == ("SR-00: ones does not put the gear down within 5 ticks", 5)
 
 
 def test_tables_step_as_the_objects_do():
