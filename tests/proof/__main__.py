@@ -54,7 +54,9 @@ def chosen_breaks(names, options):
 def run_proofs(pool, names, first_failure):
     """{name: Outcome}; prints each as it ends."""
     outcomes = {}
-    for future in as_completed([pool.submit(prove, name) for name in names]):
+    # The decision path stands last, and is where a broken controller is most likely found.
+    order = reversed(names) if first_failure else names
+    for future in as_completed([pool.submit(prove, name) for name in order]):
         done = future.result()
         outcomes[done.name] = done
         print(
@@ -164,7 +166,7 @@ def main(arguments=None):
         else:
             breaks = run_breaks(pool, chosen_breaks(names, options))
     # A single proof takes from others that did not run.
-    open_contracts = {} if options.only else unmet(outcomes.values())
+    open_contracts = {} if options.only or len(outcomes) < len(names) else unmet(outcomes.values())
     for contract, users in open_contracts.items():
         print(f"assumed by {', '.join(users)} and proved by none: {contract} ({MEANING[contract]})")
     lost = [name for name, goal in breaks.items() if not goal]
