@@ -5,7 +5,7 @@ from concurrent.futures import ProcessPoolExecutor
 from dataclasses import dataclass, field
 
 from .cells import Cell
-from .dangers import danger_of, load_dangers
+from .danger_table import danger_of
 from .singles import cases_of, judge_case, short_cases_of
 from .variants import VARIANTS
 from .verdict import WRONG
@@ -52,13 +52,13 @@ def _cases(index, form):
 
 def fly_variant(index, form):
     """Part of one variant: FULL, SHORT, or with one onset in ONCE every phase."""
-    variant, part, dangers = VARIANTS[index], Part(), load_dangers()
+    variant, part = VARIANTS[index], Part()
     for case in _cases(index, form):
         verdict = judge_case(case)
         key = (case.aircraft, variant.label, case.phase)
         cell = part.cells.get(key)
         if cell is None:
-            danger = danger_of(case, dangers)
+            danger = danger_of(case)
             cell = part.cells[key] = Cell(variant.failure, variant.name, case.aircraft, case.phase, danger)
         cell.add(verdict)
         part.count(verdict, f'--case "{case.flag}"')

@@ -9,6 +9,7 @@ from host_sim.faults import CATALOGUE
 from host_sim.flight import Flight
 
 from .base_flights import MOVE_DOWN_MS, MOVE_UP_MS, PHASE_BY_NAME, TICK_MS, NoTrace, base_flight, base_scenario
+from .danger_table import danger_of
 from .expected import ms
 from .variants import fault_of
 from .watch import COMMAND, LOCKED, T_US, Watch, fly_on
@@ -58,7 +59,7 @@ class Flown:
 
 
 def until_ms(case):
-    """How far to fly, ms since power-on."""
+    """How far to fly, ms since power-on: what would harm without the controller is flown to the landing."""
     expected, aircraft = case.expected, base_scenario(case.aircraft, "circuit").aircraft
     acts_ms = ms(expected.within, aircraft) if expected.up in ("forced", "reset", "switch") else 0
     alert_ms = ms(expected.alert_within, aircraft)
@@ -68,6 +69,8 @@ def until_ms(case):
     if kind == "filling":
         return 12_500
     if case.variant.before_flight or set(expected.causes) & {"burst"}:
+        return LANDED_MS
+    if onset < LANDED_MS - 3000 and danger_of(case):
         return LANDED_MS
     until = onset + max(acts_ms, alert_ms, 600) + 300
     if onset < MOVE_UP_MS:

@@ -13,7 +13,6 @@ import dataclasses
 import json
 import sys
 from concurrent.futures import ProcessPoolExecutor
-from pathlib import Path
 
 from controller import codes
 from host_sim.engines import make_engine
@@ -21,10 +20,10 @@ from host_sim.flight import Flight
 
 from .base_flights import PHASE_BY_NAME, TOUCHDOWN_MS, NoTrace, base_flight, base_scenario
 from .case import AIR_DEVICES, AIR_STEP_S, STEP_S
+from .danger_table import FILE
 from .singles import cases_of
 from .variants import VARIANTS, fault_of
 
-FILE = Path(__file__).with_name("dangers.json")
 # A move that a dropout delays by this much is still the pilot's.
 FOLLOWS_MS = 1500
 END_MS = {"circuit": TOUCHDOWN_MS, "long": 298_000, "filling": 15_900}
@@ -112,16 +111,6 @@ def fly_dangers(jobs=2):
         for aircraft, phases in by_aircraft.items():
             table.setdefault(aircraft, {})[variant.label] = phases
     return table
-
-
-def load_dangers():
-    """The table as it is kept beside this file."""
-    return json.loads(FILE.read_text())
-
-
-def danger_of(case, table):
-    """Whether the kept table calls the failure of a case dangerous in its phase."""
-    return table[case.aircraft][case.variant.label][case.phase]
 
 
 if __name__ == "__main__":

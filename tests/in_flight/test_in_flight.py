@@ -10,7 +10,8 @@ from controller.health import Restarts
 from . import __main__ as command
 from .campaign import SHORT, fly_singles, fly_variant
 from .case import Case
-from .dangers import fly_dangers, is_dangerous, load_dangers
+from .danger_table import load_dangers
+from .dangers import fly_dangers, is_dangerous
 from .pair_judge import PairJudge
 from .pairs import PairCase, fly_pair, fly_pairs
 from .resets import Kept, Resetter, fly_resets

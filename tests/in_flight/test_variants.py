@@ -7,7 +7,7 @@ import pytest
 from host_sim.faults import CATALOGUE
 
 from .base_flights import AIRCRAFT, PHASES, base_scenario
-from .dangers import FILE, load_dangers
+from .danger_table import FILE, load_dangers
 from .expected import ALL_HAZARDS, FILLING, LIMITS, ms
 from .pairs import representatives
 from .singles import cases_of, phases_of

@@ -71,7 +71,14 @@ LOUD = Expected(
     hazards=(UP_UNASKED, STAYS_UP, UNLOCKED),
     rests_on=("SR-09", "SR-10"),
 )
-CROSSED = Expected(up="may", move="any", limit=WIRING, hazards=(UNLOCKED, UP_UNASKED, STAYS_UP, UNHEEDED), unseen=True, rests_on=("SR-10",))
+CROSSED = Expected(
+    up="may",
+    move="any",
+    limit=WIRING,
+    hazards=(UNLOCKED, UP_UNASKED, STAYS_UP, UNHEEDED),
+    unseen=True,
+    rests_on=("SR-10",),
+)
 
 
 def _lever(alert):
