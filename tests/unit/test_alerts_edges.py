@@ -155,11 +155,11 @@ def test_never_a_fourth_flash_within_a_second_however_alerts_follow_each_other(s
     draw = random.Random(seed)
     lamp = Lamp(tick_ms)
     lit = []
-    while len(lit) < 1500:
+    while len(lit) < 800:
         alerts = draw.sample((1, 2, 7, 9, 17, 26), draw.choice((0, 1, 1, 2)))
         lit += lamp.lamps(draw.choice((1, 2, 3, 5, 8, 20)), *alerts)
     rises = [tick for tick in range(len(lit)) if lit[tick] and not (tick and lit[tick - 1])]
-    assert len(rises) > 20
+    assert len(rises) > 10
     for first, fourth in zip(rises, rises[3:], strict=False):
         assert (fourth - first) * tick_ms >= 1000
 

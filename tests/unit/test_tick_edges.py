@@ -11,6 +11,13 @@ from .driver import DOWN_US, UP_US, Rig, codes_of
 from .test_state_edges import FITTED, TROUBLES
 
 
+def fed():
+    """A controller that has been fed."""
+    rig = Rig()
+    assert rig.step(3).feed == 1
+    return rig
+
+
 class Changed:
     """Stands before a part of the controller: its own, with some attributes held at other values."""
 
@@ -72,8 +79,8 @@ def test_outputs_say_what_the_parts_hold(kind):
 @pytest.mark.sr("SR-18", "acts")
 @pytest.mark.parametrize("kind, lit", [(codes.VALVE_SPRING, 1), (codes.VALVE_INVALID, 0)])
 def test_invalid_wiring_record_turns_the_light_off_too(kind, lit):
-    rig = Rig(valve_kind=kind).awake()
-    assert rig.step(200, light_us=1900).light == lit
+    rig = Rig(valve_kind=kind)
+    assert rig.step(180, light_us=1900).light == lit
 
 
 @pytest.mark.sr("SR-34", "acts")
@@ -94,8 +101,7 @@ def test_second_path_has_its_own_copy_of_the_settings():
 
 def sick(part, **held):
     """Leave to feed in the tick in which `part` holds other values; a healthy one before."""
-    rig = Rig().awake()
-    assert rig.outputs.feed == 1
+    rig = fed()
     setattr(rig.controller, part, Changed(getattr(rig.controller, part), **held))
     return rig.step().feed
 
@@ -131,7 +137,7 @@ class Judge:
 @pytest.mark.sr("SR-31", "acts")
 @pytest.mark.parametrize("value, feed", [(-1, 0), (0, 1), (1, 1), (2, 0)])
 def test_facts_out_of_their_bounds_are_not_fed(value, feed):
-    rig = Rig().awake()
+    rig = fed()
     rig.controller.judge = Judge(rig.controller.judge, value)
     assert rig.step().feed == feed
 
@@ -149,7 +155,7 @@ class Valve:
 @pytest.mark.sr("SR-31", "acts")
 @pytest.mark.parametrize("up, down, feed", [(0, 0, 1), (1, 0, 1), (0, 1, 1), (1, 1, 0), (-1, 0, 0)])
 def test_both_coils_are_not_fed(up, down, feed):
-    rig = Rig().awake()
+    rig = fed()
     rig.controller.valve = Valve(up, down)
     assert rig.step().feed == feed
 
@@ -168,7 +174,7 @@ class Alerts:
 @pytest.mark.sr("SR-31", "acts")
 @pytest.mark.parametrize("lamp, feed", [(-1, 0), (0, 1), (1, 1), (2, 0)])
 def test_lamp_out_of_its_bounds_is_not_fed(lamp, feed):
-    rig = Rig().awake()
+    rig = fed()
     rig.controller.alerts = Alerts(rig.controller.alerts, lamp)
     assert rig.step().feed == feed
 
@@ -185,7 +191,7 @@ def test_lamp_out_of_its_bounds_is_not_fed(lamp, feed):
     ],
 )
 def test_up_with_a_latch_or_without_leave_is_not_fed(mode, held, leave, feed):
-    rig = Rig().awake()
+    rig = fed()
     gear, interlock = rig.controller.gear, rig.controller.interlock
     rig.controller.gear = Changed(gear, mode=mode, held=held, step=lambda facts: command_of(mode))
     rig.controller.interlock = Changed(interlock, leave=leave, gate=lambda wanted: wanted)
