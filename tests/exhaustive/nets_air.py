@@ -54,6 +54,18 @@ def one_sensor(settings, names="plenty middle low open"):
     ]
 
 
+def frozen_sensor(settings, names="plenty low"):
+    """The same readings of a sensor that a stroke found frozen."""
+    return [
+        Letter(f"{letter.words}, frozen") | letter_with(letter, stuck_a=1) for letter in one_sensor(settings, names)
+    ]
+
+
+def letter_with(letter, **values):
+    """A letter without words of its own."""
+    return Letter("", **{**letter.values, **values})
+
+
 def two_sensors(settings, names="plenty middle low open"):
     rail = settings.rail_nominal_counts
     codes = air_letters(settings, names)

@@ -261,9 +261,9 @@ class Witnesses:
         return moves
 
 
-def flight(name, settings, letters, **kinds):
-    """The network of everything. `letters` as made by `product`."""
-    seen = Witnesses(settings, kinds.get("locked_out", 0))
+def flight(name, settings, letters, spare=1, **kinds):
+    """The network of everything. `letters` as made by `product`; `spare` 0: a refusal is never called wrong."""
+    seen = Witnesses(settings, kinds.get("locked_out", 0), spare)
     path = Path(settings, **kinds)
     moves = [seen.first(), Channel(settings).move(), Air(settings).move(), *path.moves(), *seen.last()]
     return Network(name, letters, moves)

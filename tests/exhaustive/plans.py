@@ -1,8 +1,8 @@
 """Searches of the whole decision path, of each half of it alone, and what is asked of them afterwards."""
 
 from .liveness import Follows, Forced
-from .made import SHORT_50, Times, settings_with
-from .nets_air import air_letters, one_sensor, two_sensors
+from .made import SHORT_20, SHORT_50, Times, settings_with
+from .nets_air import air_letters, frozen_sensor, one_sensor, two_sensors
 from .nets_alone import gear_alone, mode_logic_alone, second_path_alone
 from .nets_channel import gear_letters, mark_letters
 from .nets_flight import extras, flight, ground_letters
@@ -62,6 +62,7 @@ def whole_flight(name, settings, airs, free=(), **kinds):
 
 
 SMALL = settings_with(SHORT_50)
+SMALL_20 = settings_with(SHORT_20)
 SMALL_MARKED = settings_with(SHORT_50, signature_channel=4)
 SMALL_TWO = settings_with(SHORT_50, sensor_count=2)
 SMALL_GROUND = settings_with(SHORT_50, ground_fitted=1)
@@ -108,6 +109,20 @@ def flights():
             SMALL_MARKED, None, True, False,
         ),
         Plan(
+            "flight with a sensor that freezes", "both paths, one sensor, frozen or not at any tick", COMPLETE, FLIGHT,
+            lambda: whole_flight("frozen", SMALL, one_sensor(SMALL, "plenty low") + frozen_sensor(SMALL)),
+            SMALL, None, True,
+        ),
+        Plan(
+            "flight with one of two sensors failing", "both paths; a refusal by the second path is its right", COMPLETE,
+            FLIGHT, lambda: one_failing(SMALL_TWO), SMALL_TWO, None, True, False,
+        ),
+        Plan(
+            "flight at 20 ms", "both paths, one sensor, the shortest times at the default tick", COMPLETE, FLIGHT,
+            lambda: whole_flight("default tick", SMALL_20, one_sensor(SMALL_20, FEW)),
+            SMALL_20, questions, True, False,
+        ),
+        Plan(
             "flight with two sensors", "both paths", COMPLETE, FLIGHT,
             lambda: whole_flight("two", SMALL_TWO, two_sensors(SMALL_TWO, "plenty low")),
             SMALL_TWO, None, True, False,
@@ -126,6 +141,14 @@ def flights():
             lambda: whole_tick("whole, any second path", SMALL_BARE, bare_letters(), any_second=True), short=False,
         ),
     ]  # fmt: skip
+
+
+def one_failing(settings):
+    """Three pulses, and all readings but those with a bad sample of the first sensor. The second path goes on reading
+    a sensor that the mode logic has set aside, and may refuse a move for what it reads there (SR-11)."""
+    airs = [letter for letter in two_sensors(settings, FEW) if "a open" not in letter.words]
+    gears = gear_letters(settings, False)[:3]
+    return flight("one failing", settings, product(extras(settings, ()), gears, mark_letters(settings), airs), spare=0)
 
 
 def bare_letters():
