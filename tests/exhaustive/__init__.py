@@ -12,8 +12,8 @@ the whole `Controller`, each on a new one, as after a reset.
 Observers (see_*.py) are written from the text of the requirements; they share no code and no table with the controller.
 
 What is complete: each search for the letters and settings it names. Letters are edges, not all values; confirm times
-are the shortest that the checks accept, except where a plan says default or shipped. What is bounded or scaled says so in
-its own line: slopes (SR-04) up to a number of ticks, filling and leak (SR-15, SR-19) with spans of a few seconds. In
+are the shortest that the checks accept, except where a plan says default or shipped. What is bounded or scaled says so
+in its own line: slopes (SR-04) up to a number of ticks, filling and leak (SR-15, SR-19) with spans of a few seconds. In
 the flights, slopes, filling, lateness and clock are free, so any behaviour of strokes.py, tank.py and health.py is
 covered there. Everything runs on a PC.
 """
