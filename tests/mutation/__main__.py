@@ -60,12 +60,23 @@ def try_changes(order, kinds):
             (folder / "order.json").write_text(json.dumps({**order, "results": str(results)}))
             command = [sys.executable, "-m", "tests.mutation.worker", kind, str(folder / "order.json")]
             environment = {**os.environ, "PYTHONPATH": str(folder), "PYTHONHASHSEED": "0"}
+            environment["PYTEST_DISABLE_PLUGIN_AUTOLOAD"] = "1"
             subprocess.run(command, cwd=folder, env=environment, check=True)
             found = json.loads(results.read_text())
             if found["failed"]:
                 raise SystemExit("tests that fail without any change: " + ", ".join(found["failed"][:5]))
             rows += found["mutants"]
         return rows
+
+
+def chosen_tests(which):
+    """Paths below the project for --tests."""
+    if which == "all":
+        return ["tests/unit"]
+    names = which.split(",")
+    if which == "edges":
+        names = sorted(path.name for path in (ROOT / "tests" / "unit").glob("test_*_edges.py"))
+    return [f"tests/unit/{name}" for name in names]
 
 
 def key_of(row):
@@ -114,64 +125,65 @@ def requirements(table):
     return found
 
 
-def print_table(table):
-    print(f"  {'file':18} mutants  killed  listed  left")
-    for file, count in table.items():
-        if count["mutants"]:
-            left = count["mutants"] - count["killed"] - count["listed"]
-            print(f"  {file:18} {count['mutants']:7} {count['killed']:7} {count['listed']:7} {left:5}")
-
-
-def main(arguments=None):
+def parsed(arguments):
     parser = argparse.ArgumentParser(
         prog="python -m tests.mutation", description="Does a unit test notice each change?"
     )
     parser.add_argument("--files", help="names under controller/, with commas; all without it")
     parser.add_argument("--jobs", type=int, default=2)
     parser.add_argument("--kind", choices=KINDS, help="only changes inside functions, or only integers outside them")
-    parser.add_argument("--again", action="store_true", help="only the changes that nothing noticed the last time")
-    parser.add_argument("--tests", help="test files under tests/unit/, with commas; all without it")
-    parser.add_argument(
-        "--quick", action="store_true", help="for every change only the tests of its file and the quickest"
-    )
-    parser.add_argument("--thorough", action="store_true", help="all tests for the listed changes too")
+    parser.add_argument("--tests", default="edges", help="edges (default), all, or files in tests/unit/, with commas")
+    parser.add_argument("--again", action="store_true", help="only what nothing noticed in the last run of a part")
+    parser.add_argument("--thorough", action="store_true", help="all chosen tests for the listed changes too")
     chosen = parser.parse_args(arguments)
-    files = chosen.files.split(",") if chosen.files else controller_files()
-    unknown = sorted(set(files) - set(controller_files()))
+    chosen.files = chosen.files.split(",") if chosen.files else controller_files()
+    unknown = sorted(set(chosen.files) - set(controller_files()))
     if unknown:
         parser.error("no such file in controller/: " + ", ".join(unknown))
-    start = time.monotonic()
-    entries = listed()
-    last = json.loads(PART.read_text()) if chosen.again else {"survivors": []}
-    order = {
-        "files": files,
-        "jobs": chosen.jobs,
-        "quick": chosen.quick,
-        "tests": [f"tests/unit/{name}" for name in chosen.tests.split(",")] if chosen.tests else [],
-        "spared": [] if chosen.thorough else list(entries),
-        "only": last["survivors"],
-    }
-    rows = try_changes(order, [chosen.kind] if chosen.kind else KINDS)
-    whole = not (chosen.again or chosen.kind or chosen.quick or chosen.tests)
-    table, left, stale = verdict(rows, entries, files, whole)
-    seconds = time.monotonic() - start
-    print_table(table)
-    stopped = [row for row in rows if row["how"] == "stopped"]
+    return chosen
+
+
+def say(table, left, stale, totals, seconds):
+    print(f"  {'file':18} mutants  killed  listed  left")
+    for file, count in table.items():
+        if count["mutants"]:
+            rest = count["mutants"] - count["killed"] - count["listed"]
+            print(f"  {file:18} {count['mutants']:7} {count['killed']:7} {count['listed']:7} {rest:5}")
     for key in left:
         print("not noticed: " + describe(key))
     for key in stale:
         print("listed, but noticed or gone: " + describe(key))
-    totals = Counter()
-    for count in table.values():
-        totals.update(count)
-    totals["stopped"] = len(stopped)
-    holds = not left and not stale
     print(
-        f"{totals['mutants']} changes, {totals['killed']} noticed ({len(stopped)} of them by running out of time),"
+        f"{totals['mutants']} changes, {totals['killed']} noticed ({totals['stopped']} of them by running out of time),"
         f" {totals['listed']} listed as equivalent, {len(left)} not noticed, {len(stale)} stale, {seconds:.0f} s"
     )
-    complete = whole and files == controller_files()
-    RESULT.parent.mkdir(parents=True, exist_ok=True)
+
+
+def main(arguments=None):
+    chosen = parsed(arguments)
+    start = time.monotonic()
+    entries = listed()
+    only = json.loads(PART.read_text())["survivors"] if chosen.again else []
+    if chosen.again and not only:
+        print("the last run of a part left nothing to try again")
+        return 0
+    order = {
+        "files": chosen.files,
+        "jobs": chosen.jobs,
+        "tests": chosen_tests(chosen.tests),
+        "spared": [] if chosen.thorough else list(entries),
+        "only": only,
+    }
+    rows = try_changes(order, [chosen.kind] if chosen.kind else KINDS)
+    whole = not (chosen.again or chosen.kind) and chosen.tests in ("edges", "all")
+    table, left, stale = verdict(rows, entries, chosen.files, whole)
+    totals = Counter(stopped=sum(row["how"] == "stopped" for row in rows))
+    for count in table.values():
+        totals.update(count)
+    seconds = time.monotonic() - start
+    say(table, left, stale, totals, seconds)
+    complete = whole and chosen.files == controller_files()
+    holds = not left and not stale
     report = {
         "means": "mutation",
         "command": "python -m tests.mutation",
@@ -183,7 +195,9 @@ def main(arguments=None):
         "survivors": left,
         "stale": stale,
     }
-    (RESULT if complete else PART).write_text(json.dumps(report, indent=1))
+    path = RESULT if complete else PART
+    path.parent.mkdir(parents=True, exist_ok=True)
+    path.write_text(json.dumps(report, indent=1))
     return 0 if holds else 1
 
 
