@@ -93,7 +93,7 @@ def try_break(copy, a_break, means, claims, blind=True):
 
 def _look_at(copy, means, a_break):
     try:
-        return look(copy, means.stages(a_break.requirements))
+        return look(copy, means.stages(a_break.requirements, a_break.file))
     except MeansError as error:
         return error
 
@@ -103,9 +103,9 @@ def verdict(a_break, means_name, found):
     reason = a_break.blind.get(means_name)
     if found is None:
         return NOT_CLAIMED, f"{means_name} does not claim it, and has a sentence" if reason else ""
-    if not isinstance(found, Found):
+    if not isinstance(found, Found) and not reason:
         return f"not tried: {found}", str(found)
-    if found.rejects:
+    if getattr(found, "rejects", False):
         return REJECTED, f"{means_name} rejects it, and has a sentence why it cannot" if reason else ""
     if reason:
         return MISSED + reason, ""

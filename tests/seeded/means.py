@@ -1,7 +1,7 @@
 """The means that look for a break, what each of them claims, and how it is run in a copy.
 
 Claims are nobody's opinion: those of tests are their marks, those of scenarios their `covers`, those of a command the
-keys of "requirements" in the JSON that it writes when it runs on the unbroken copy.
+keys of "requirements" in the JSON that it writes when it runs on the unbroken copy, or the list that it declares.
 """
 
 import json
@@ -15,7 +15,7 @@ from .marks import covering_scenarios, marked_tests
 
 PYTEST = ("-m", "pytest", "-q", "-x", "--tb=line", "-rfE", "--no-header", "-p", "no:xdist", "-p", "no:cacheprovider")
 PYTEST += ("-p", "tests.seeded.no_shrinking", "-o", "addopts=", "-m", "not deep")
-TIMEOUT_S = 400
+TIMEOUT_S = 1800
 PASSES, REJECTS = 0, 1
 
 
@@ -85,7 +85,7 @@ class Room:
         found = set(self._marked)
         return found & set(self._only) if self._only else found
 
-    def stages(self, requirements):
+    def stages(self, requirements, _file=""):
         marked = [test for requirement in requirements for test in self._marked.get(requirement, ())]
         skipped = [f"--ignore=tests/{self.name}/{file}" for file in self._skip]
         stages = [[*PYTEST, *dict.fromkeys(marked)]] if marked else []
@@ -103,36 +103,37 @@ class Scenarios:
     def claims(self, _root):
         return set(self._covering)
 
-    def stages(self, requirements):
+    def stages(self, requirements, _file=""):
         names = [name for requirement in requirements for name in self._covering.get(requirement, ())]
         return [["-m", "tests.seeded.fly", *dict.fromkeys(names)]]
 
 
 class Command:
-    """A command of its own, which writes out/evidence/NAME.json. `arguments` run it on the unbroken copy, `on_break` of
-    the requirements gives those for a broken one."""
+    """A command of its own, which writes out/evidence/NAME.json. `arguments` run it on the unbroken copy, `on_break`
+    of a break's requirements and file gives those for a broken one, `declared` prints the requirements that it claims,
+    where that is not what it wrote."""
 
-    def __init__(self, name, what, arguments, on_break):
+    def __init__(self, name, what, arguments, on_break, declared=()):
         self.name, self.what = name, what
-        self._arguments, self._on_break = arguments, on_break
+        self._arguments, self._on_break, self._declared = arguments, on_break, declared
         self._evidence = Path("out") / "evidence" / f"{name}.json"
 
     def claims(self, root):
-        """Requirements that the command said it shows. Raises MeansError where it has not run."""
+        """Requirements that the command says it shows. Raises MeansError where it has not said it."""
+        if self._declared:
+            command = [sys.executable, *self._declared]
+            return set(subprocess.run(command, cwd=root, capture_output=True, text=True, check=True).stdout.split())
         path = root / self._evidence
         if not path.is_file():
             raise MeansError(f"{self.name}: {self._evidence} is not there; run it once without --only")
         return set(json.loads(path.read_text())["requirements"])
 
-    def stages(self, requirements):
-        return [self._on_break(requirements) if requirements else self._arguments]
+    def stages(self, requirements, file=""):
+        return [self._on_break(requirements, file) if requirements else self._arguments]
 
 
 def all_means():
     """The means, the quickest first."""
-    proof = ["-m", "tests.proof", "--short", "--no-breaks", "--jobs", "1"]
-    search = ["-m", "tests.exhaustive", "--short", "--jobs", "1"]
-    in_flight = ["-m", "tests.in_flight", "--short", "--singles", "--jobs", "1"]
     return (
         Room("unit", "the unit tests"),
         Room("house", "the rules of the house, read from the source"),
@@ -141,8 +142,8 @@ def all_means():
         Command(
             "in_flight",
             "failures in flight that rest on the requirement",
-            in_flight,
-            lambda requirements: ["-m", "tests.seeded.fly_failures", *requirements],
+            ["-m", "tests.in_flight", "--short", "--singles", "--jobs", "1"],
+            lambda requirements, _: ["-m", "tests.seeded.fly_failures", *requirements],
         ),
         Room(
             "parity",
@@ -150,11 +151,17 @@ def all_means():
             files=("tests/parity/test_no_allocation.py", "tests/parity/test_hostile.py"),
             only=("SR-34", "SR-36"),
         ),
-        Command("proof", "the proofs for every input", proof, lambda _: [*proof, "--first-failure"]),
+        Command(
+            "proof",
+            "the proofs, for every input, of what the file does",
+            ["-m", "tests.proof", "--short", "--no-breaks", "--jobs", "1"],
+            lambda _, file: ["-m", "tests.seeded.prove", file],
+        ),
         Command(
             "search",
             "the searches through every state that watch the requirement",
-            search,
-            lambda requirements: ["-m", "tests.seeded.search_states", *requirements],
+            ["-m", "tests.exhaustive", "--short", "--jobs", "1"],
+            lambda requirements, _: ["-m", "tests.seeded.search_states", *requirements],
+            ("-m", "tests.seeded.search_states"),
         ),
     )

@@ -30,7 +30,7 @@ def chosen(breaks):
 
 def stages_of(a_break, means):
     """What to run: the first stage only, which for tests is the marked ones."""
-    return means[a_break.short or UNIT].stages(a_break.requirements)[:1]
+    return means[a_break.short or UNIT].stages(a_break.requirements, a_break.file)[:1]
 
 
 def _try(copy, a_break, means):
