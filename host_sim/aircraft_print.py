@@ -143,6 +143,12 @@ def _cannot_see(aircraft, unit):
         yield f"Lock switches on {s.lock_count} of {len(aircraft.air.legs)} legs: the others cannot be seen (SR-14)."
     if not s.ground_fitted:
         yield "No ground switch: a retraction on the ground cannot be refused for being on the ground (SR-16)."
+    if s.tick_ms > aircraft.receiver.frame_ms - PULSE_ENDS_MS:
+        yield (
+            f"A tick of {s.tick_ms} ms does not see every frame of a receiver that sends one every "
+            f"{aircraft.receiver.frame_ms:g} ms: spoilt frames with a clean one between them can pass for a run (SR-09). "
+            f"A tick of at most {int(aircraft.receiver.frame_ms - PULSE_ENDS_MS)} ms sees them all."
+        )
     least = max(FEW_MBAR, 8 * s.sensor_noise_mbar)
     drops = (
         ("retraction", isothermal_drop_mbar(s.retract_above_mbar, limits.retract_ratio, limits.retract_dead)),
@@ -156,6 +162,8 @@ def _cannot_see(aircraft, unit):
             )
 
 
+# Pulses of 800 to 2200 us: the ends of two that follow each other come up to this much closer than the frames.
+PULSE_ENDS_MS = 1.4
 _TITLES = {"good": "good ", "wrong": "WRONG", "limit": "limit", "bench": "bench"}
 
 

@@ -15,3 +15,7 @@ class InputError(Exception):
         self.what = " ".join(str(what).split())
         place = self.file if where in ("", None) else f"{self.file}:{where}"
         super().__init__(f"{place}: {self.what}")
+
+    def __reduce__(self):
+        # So that one raised in a worker process arrives whole.
+        return type(self), (self.file, self.where, self.what)

@@ -1,5 +1,7 @@
 """Aircraft files: units to settings, what follows from what is fitted, refusals, the packed form."""
 
+import pickle
+
 import pytest
 
 from controller import codes
@@ -7,6 +9,7 @@ from controller.packing import UNPACK_OK, unpack
 from controller.settings import FIELDS, NAME, Settings
 from host_sim.air.sizing import adiabatic_drop_pa, lock_minimum_pa, retract_side
 from host_sim.aircraft import AIRCRAFT_DIR, load_aircraft
+from host_sim.aircraft_print import findings
 from host_sim.aircraft_settings import KEYS
 from host_sim.errors import InputError
 from host_sim.yamlfile import parse
@@ -181,3 +184,17 @@ def test_too_many_legs(files):
     leg = text[start:end].rstrip("\n") + "\n"
     path = files.write(text[:end] + leg.replace("right", "fourth") + leg.replace("right", "fifth") + text[end:])
     assert "has 5 legs; allowed: 1 to 4" in complaint(path)
+
+
+def test_tick_that_misses_frames_is_a_limit_by_name():
+    missed = "does not see every frame"
+    for name, tick_ms in (("curlew24.yaml", 18), ("tern30.yaml", 13)):
+        aircraft = load_aircraft(AIRCRAFT_DIR / name)
+        assert [sentence for grade, sentence in findings(aircraft, "bar") if grade == "limit" and missed in sentence]
+        aircraft.settings.tick_ms = tick_ms
+        assert not [sentence for _, sentence in findings(aircraft, "bar") if missed in sentence]
+
+
+def test_error_of_a_worker_process_arrives_whole():
+    error = InputError("a.yaml", 7, "'x' is not known")
+    assert str(pickle.loads(pickle.dumps(error))) == str(error) == "a.yaml:7: 'x' is not known"
