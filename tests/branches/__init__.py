@@ -4,6 +4,6 @@
 
 The controller's dialect allows one condition a decision (tests/house/test_dialect.py). Every branch taken then means
 that every condition has decided alone, both ways: modified condition/decision coverage, the aim of DO-178C for the
-highest level (from memory; followed in idea). Without --all only tests/unit/test_*_edges.py run, which reach every branch
-by themselves in a few seconds. Nothing may be left out: a comment that tells coverage to look away fails too.
+highest level (from memory; followed in idea). Without --all only tests/unit/test_*_edges.py run, which reach every
+branch by themselves in a few seconds. Nothing may be left out: a comment that tells coverage to look away fails too.
 """

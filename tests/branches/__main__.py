@@ -19,7 +19,7 @@ PYTEST = ["-q", "-p", "no:xdist", "-p", "no:cacheprovider", "-o", "addopts=", "-
 
 
 def measure(root, tests):
-    """coverage.py's JSON report of `tests` (paths below `root`) over `root`/controller. SystemExit when a test fails."""
+    """coverage.py's JSON report of `tests` over `root`/controller. SystemExit when a test fails."""
     with tempfile.TemporaryDirectory(prefix="branches-") as name:
         folder = Path(name)
         (folder / "coveragerc").write_text(CONFIG)
@@ -38,7 +38,7 @@ def measure(root, tests):
 
 
 def missed(report, root):
-    """["gear.py:12: ..."] of lines, branches and loop ends that no test reached, and of files that were not looked at."""
+    """["gear.py:12: ..."]: lines, branches and loop ends that no test reached, files that were not looked at."""
     found = []
     files = {Path(path).name: data for path, data in report["files"].items()}
     for path in sorted((root / "controller").glob("*.py")):
@@ -109,7 +109,7 @@ def main(arguments=None):
     }
     totals = {key: sum(entry[key] for entry in files.values()) for key in ("lines", "branches", "branches_taken")}
     print(
-        f"{totals['branches_taken']} of {totals['branches']} branches and {totals['lines']} lines of {len(files)} files,"
+        f"{totals['branches_taken']} of {totals['branches']} branches, {totals['lines']} lines of {len(files)} files,"
         f" {len(faults)} missed, {seconds:.1f} s"
     )
     RESULT.parent.mkdir(parents=True, exist_ok=True)

@@ -1,4 +1,4 @@
-"""`python -m tests.mutation`: tries every change in a copy, compares with equivalent.yaml, says and writes the result."""
+"""`python -m tests.mutation`: tries every change in a copy and compares with equivalent.yaml."""
 
 import argparse
 import json

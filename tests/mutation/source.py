@@ -71,7 +71,7 @@ def function_mutants(file, text):
 
 
 def constant_mutants(file, text):
-    """[Mutant] with every integer outside functions one more and one less. Slots, imports and indices are no numbers."""
+    """[Mutant]: every integer outside functions one more and one less."""
     lines = text.splitlines(keepends=True)
     numbered = _Numbered()
     found = []

@@ -10,8 +10,8 @@ import pytest
 
 from controller import alerts, codes, journal, packing, settings
 
-# The codes of each group in the order of their words: nothing is left out, none has two meanings, and the safe one is 0,
-# which is what a cleared memory holds.
+# The codes of each group in the order of their words: nothing is left out, none has two meanings, and the safe one is
+# 0, which is what a cleared memory holds.
 GROUPS = {
     "POSITION_WORDS": "DOWN UP POSITION_UNKNOWN",
     "FACT_WORDS": "NO YES UNKNOWN",
