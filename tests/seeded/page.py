@@ -77,6 +77,7 @@ def page(breaks, means, found):
         marks = [MARKS.get(rows[one.id][name], "misses") for name in names]
         lines.append(f"| {' '.join(one.requirements)} | {one.sentence} (`{one.id}`) | {' | '.join(marks)} |")
     lines += ["", "## Why a means cannot see a break that it claims", ""]
+    lines += ["`python -m tests.seeded --blind` tries these too, and fails where one is seen after all.", ""]
     for one in breaks:
         lines += [f"- `{one.id}`, {name}: {reason}" for name, reason in one.blind.items()]
     return "\n".join(lines) + "\n"
