@@ -3,7 +3,7 @@
 import pytest
 
 from .means import MEANS
-from .page import COLUMNS, PageError, page, reasons, rows
+from .page import COLUMNS, PAGE, PageError, page, reasons, rows
 from .safety import requirements
 
 IDS = list(requirements())
@@ -76,3 +76,11 @@ def test_reasons_name_requirements_and_columns():
         assert requirement in IDS
         assert set(why) <= set(COLUMNS)
         assert all(len(reason) > 10 for reason in why.values())
+
+
+def test_committed_page_is_whole():
+    text = PAGE.read_text()
+    assert "not run" not in text
+    for requirement in IDS:
+        (line,) = [line for line in text.splitlines() if line.startswith(f"| {requirement} |")]
+        assert all(cell.strip() for cell in line.strip("|").split("|"))
