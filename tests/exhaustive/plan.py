@@ -21,6 +21,6 @@ class Plan:
     asks: object = None
     flown: bool = False
     short: bool = True
-    most_states: int = 20_000_000
+    most_states: int = 6_000_000
     most_levels: int | None = None
     limit: str = ""
