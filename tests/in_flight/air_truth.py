@@ -41,6 +41,11 @@ class AirTruth:
         self.must = self.may = 0
         self.low = False
 
+    def restart(self):
+        """The controller starts again: what it has to confirm, it confirms from here on."""
+        self._counts = dict.fromkeys(self._counts, 0)
+        self._before = codes.DOWN
+
     def see(self, t_us, command, mbar, brake):
         """One tick: time, output, true tank pressure (mbar gauge), brake (0 to 1)."""
         if abs(brake - self._brake) > 0.02:

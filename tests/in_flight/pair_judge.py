@@ -4,9 +4,10 @@ from controller import codes
 from host_sim.faults import CATALOGUE
 
 from .case import SLACK_MS
-from .expected import STAYS_UP, UNLOCKED, ms
+from .expected import INTERFERENCE, STAYS_UP, UNLOCKED, UP_UNASKED, ms
 from .judge import AIR_CAUSES, EVENTS
 from .story import Story
+from .variants_radio import LOUD
 from .verdict import ALERTED, FORCED, LIMIT, NO_EFFECT, REFUSED, WRONG, Verdict
 from .watch import COMMAND, T_US
 
@@ -73,6 +74,12 @@ class PairJudge:
             name, hazards = TWO_HOLES, hazards - {UNLOCKED}
         if STAYS_UP in hazards and self.failures & set(VALID_PULSES):
             name, hazards = HIDDEN_LINK, hazards - {STAYS_UP}
+        if UP_UNASKED in hazards and self.failures <= set(VALID_PULSES):
+            # One says DOWN, the other UP: a move, to anyone who has only the pulses.
+            name, hazards = SAME_PART, hazards - {UP_UNASKED}
+        if hazards <= set(LOUD.hazards) and self.failures == {"glitches", "frame period"}:
+            # Frames shorter than a tick: of two in one tick the clean one may go unseen.
+            name, hazards = INTERFERENCE if hazards else name, set()
         self.wrong += [f"SR-08: {hazard}" for hazard in sorted(hazards)]
         return name
 
@@ -101,6 +108,9 @@ class PairJudge:
         """Name under which the other failure hides what this row asks for, "" where it must not."""
         if "link lost" in row.causes:
             return HIDDEN_LINK if self.failures & set(VALID_PULSES) else ""
+        # With one copy damaged there is only one left: it is used, as SR-30 says.
+        if self.failures == {"settings corrupt", "settings differ"}:
+            return SAME_PART
         devices = {CATALOGUE[failure].device for failure in self.failures}
         if devices == {"sensor"} or (devices == {"receiver"} and row.up == "switch"):
             return SAME_PART

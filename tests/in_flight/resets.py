@@ -24,11 +24,12 @@ from .base_flights import NoTrace
 from .campaign import FULL, Part
 from .watch import Watch
 
-FOLLOW_TICKS = 118
-MOVE_WITHIN_TICKS = 300
+FOLLOW_TICKS = 116
+MOVE_WITHIN_TICKS = 200
 MOVE_ENDS_TICKS = 20
 HEALTHY_TICKS = 3000
 LIMIT = 3
+THIRD_EVERY = 50
 STAYS_DOWN, MOVED, LOCKED_OUT = "down throughout", "up by a fresh move only", "locked out"
 _COPIED = ("now_ms", "rail_counts", "supply_counts", "ground_level", "button")
 
@@ -169,12 +170,12 @@ class Resetter:
 
 
 def fly_scenario(path, stride):
-    """Part of resets after every `stride`-th tick of one scenario; every tenth of them as the third one too."""
+    """Part of resets after every `stride`-th tick of one scenario; every fiftieth of them as the third one too."""
     scenario = load_scenario(path)
     kept = Kept(scenario)
     resetter, part = Resetter(kept), Part()
     for n, tick in enumerate(range(0, len(kept.rows) - 1, stride)):
-        counts = (kept.rows[tick][3], LIMIT - 1) if n % 10 == 0 else (kept.rows[tick][3],)
+        counts = (kept.rows[tick][3], LIMIT - 1) if n % THIRD_EVERY == 0 else (kept.rows[tick][3],)
         for count in counts:
             found = resetter.after(tick, count)
             outcome = LOCKED_OUT if found.locked_out else STAYS_DOWN if found.up_at is None else MOVED

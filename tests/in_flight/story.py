@@ -110,8 +110,8 @@ class Story:
             down_for = down_for + 1 if row[STICK] == codes.DOWN else 0
             if down_for * 20 > within_ms and row[COMMAND] == codes.UP:
                 self.hazards.add(STAYS_UP)
-            if row[LOCKED]:
-                was_locked = True
+            # A gear that the pilot has sent up since is no more the one that was locked.
+            was_locked = row[STICK] == codes.DOWN and (was_locked or row[LOCKED])
             if was_locked and down_for * 20 > MOVED_MS and row[TRAVEL] < 0.9 and row[COMMAND] == codes.UP:
                 self.hazards.add(UP_UNASKED)
             up_for = up_for + 1 if row[COMMAND] == codes.UP and row[STICK] == codes.UP else 0

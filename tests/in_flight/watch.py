@@ -53,6 +53,7 @@ class Watch:
         self._stick_armed = False
         self._stick_down = 0
         self._causes = None
+        self._air.restart()
 
     def look(self, flight):
         """One step has been flown: a tick, or a reset without one."""
