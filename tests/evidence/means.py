@@ -78,7 +78,7 @@ MEANS = (
         "Seeded faults",
         "tests.seeded",
         ("--short", *JOBS),
-        JOBS,
+        ("--write", *JOBS),
         "Deliberate breaks of the controller; every means that claims a requirement has to reject its breaks.",
     ),
     Means(

@@ -135,6 +135,7 @@ def flights():
             "whole tick, any mode logic", "Controller.tick with a mode logic that wants anything", COMPLETE,
             ("SR-08", "SR-10", "SR-11"),
             lambda: whole_tick("whole, any mode logic", SMALL_BARE, bare_letters(), any_gear=True),
+            most_states=60_000,
         ),
         Plan(
             "whole tick, any second path", "Controller.tick with a second path that says anything", COMPLETE, LOW,

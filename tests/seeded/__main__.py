@@ -62,7 +62,7 @@ def full(options, breaks, means):
         else:
             claims, wrong = run_controls(copies, means, options.jobs, tell)
         cells, by, problems, seconds = run_matrix(
-            copies, breaks, means, claims, options.jobs, tell, bool(options.means)
+            copies, breaks, means, claims, options.jobs, tell, bool(options.means), options.blind
         )
     for name, spent in seconds.items():
         tell(f"{name}: {spent:.0f} s in all")
