@@ -87,8 +87,8 @@ def _means_table(results):
         if result is None:
             lines.append(f"| {means.title} | {means.sentence} | not run | `python -m {means.module}` |")
             continue
-        figures = ", ".join(f"{value:,} {name}" for name, value in result["totals"].items())
-        lines.append(f"| {means.title} | {means.sentence} | {figures} | `{result['command']}` |")
+        figures = ", ".join(f"{value:,} {name.replace('_', ' ')}" for name, value in result["totals"].items())
+        lines.append(f"| {means.title} | {means.sentence} | {figures} | `python -m {means.module}` |")
     return lines
 
 
