@@ -6,7 +6,6 @@ path of every process that is started there (`environment`), and compiled files 
 
 import os
 import shutil
-import subprocess
 import tempfile
 from contextlib import contextmanager
 from pathlib import Path
@@ -14,11 +13,14 @@ from pathlib import Path
 ROOT = Path(__file__).resolve().parents[2]
 
 
+ROOMS = ("controller", "host_sim", "tests", "boards", ".ci")
+TOP = ("README.md", "DEVELOPERS.md", "LICENSE", "pyproject.toml", ".gitignore")
+
+
 def project_files():
-    """Paths, relative to ROOT, of all files that belong to the project, new ones that are not yet tracked too."""
-    command = ["git", "ls-files", "-z", "--cached", "--others", "--exclude-standard"]
-    listed = subprocess.run(command, cwd=ROOT, capture_output=True, text=True, check=True).stdout
-    return sorted(Path(name) for name in set(listed.split("\0")) if name and (ROOT / name).is_file())
+    """Paths, relative to ROOT, of all files that belong to the project."""
+    inside = [path for room in ROOMS for path in (ROOT / room).rglob("*") if "__pycache__" not in path.parts]
+    return sorted(path.relative_to(ROOT) for path in (*inside, *(ROOT / name for name in TOP)) if path.is_file())
 
 
 class Copy:
