@@ -24,12 +24,12 @@ from .base_flights import NoTrace
 from .campaign import FULL, Part
 from .watch import Watch
 
-FOLLOW_TICKS = 116
-MOVE_WITHIN_TICKS = 200
+FOLLOW_TICKS = 118
+MOVE_WITHIN_TICKS = 300
 MOVE_ENDS_TICKS = 20
 HEALTHY_TICKS = 3000
 LIMIT = 3
-THIRD_EVERY = 50
+THIRD_EVERY = 10
 STAYS_DOWN, MOVED, LOCKED_OUT = "down throughout", "up by a fresh move only", "locked out"
 _COPIED = ("now_ms", "rail_counts", "supply_counts", "ground_level", "button")
 
@@ -170,7 +170,7 @@ class Resetter:
 
 
 def fly_scenario(path, stride):
-    """Part of resets after every `stride`-th tick of one scenario; every fiftieth of them as the third one too."""
+    """Part of resets after every `stride`-th tick of one scenario; every tenth of them as the third one too."""
     scenario = load_scenario(path)
     kept = Kept(scenario)
     resetter, part = Resetter(kept), Part()
