@@ -129,6 +129,13 @@ def _wrong(aircraft):
             yield f"the receiver's preset for the gear, {pulse} us, means up; it must mean down (SR-06)"
         if s.signature_channel == 0:
             yield "no signature gives the receiver's preset away: a lost link cannot be seen (SR-06)"
+    longest_ms = int(receiver.frame_ms - PULSE_ENDS_MS)
+    if s.tick_ms > longest_ms:
+        yield (
+            f"a tick of {s.tick_ms} ms does not see every frame of a receiver that sends one every "
+            f"{receiver.frame_ms:g} ms: spoilt frames with a clean one between them can pass for a run (SR-09). Set the "
+            f"tick to {longest_ms} ms or less, or the receiver to a frame of {s.tick_ms + PULSE_ENDS_MS:g} ms or more"
+        )
 
 
 def _cannot_see(aircraft, unit):
@@ -143,12 +150,6 @@ def _cannot_see(aircraft, unit):
         yield f"Lock switches on {s.lock_count} of {len(aircraft.air.legs)} legs: the others cannot be seen (SR-14)."
     if not s.ground_fitted:
         yield "No ground switch: a retraction on the ground cannot be refused for being on the ground (SR-16)."
-    if s.tick_ms > aircraft.receiver.frame_ms - PULSE_ENDS_MS:
-        yield (
-            f"A tick of {s.tick_ms} ms does not see every frame of a receiver that sends one every "
-            f"{aircraft.receiver.frame_ms:g} ms: spoilt frames with a clean one between them can pass for a run (SR-09). "
-            f"A tick of at most {int(aircraft.receiver.frame_ms - PULSE_ENDS_MS)} ms sees them all."
-        )
     least = max(FEW_MBAR, 8 * s.sensor_noise_mbar)
     drops = (
         ("retraction", isothermal_drop_mbar(s.retract_above_mbar, limits.retract_ratio, limits.retract_dead)),
