@@ -96,9 +96,8 @@ MEANS = (
         "tests.in_flight",
         None,
         JOBS,
-        "Every fault of the catalogue, in every phase of flight; the onset moves tick by tick for eight forms in strokes "
-        "and brake taps, in coarser steps elsewhere; pairs of faults; a reset at every tick of every scenario, on "
-        "recorded inputs.",
+        "Every fault of the catalogue, in every phase of flight; the onset moves tick by tick in strokes and brake taps, "
+        "in coarser steps elsewhere; pairs of faults; a reset at every tick of every scenario, on recorded inputs.",
     ),
     Means(
         "fmea",

@@ -97,14 +97,15 @@ class Phase:
         return [t for a, b in self.windows for t in range(a, b, self.every[grid] * TICK_MS)]
 
 
+EVERY = (1, 1, 1)  # in a stroke and where a brake takes air each tick is an onset of every failure
 PHASES = (
     Phase("power-on, waking", "circuit", ((20, 1800), (1800, 2600)), (5, 20, 40)),
     Phase("on the ground, gear down", "circuit", ((2600, 3000),), (4, 10, 20)),
     Phase("take-off roll and lift-off", "circuit", ((3000, 6900),), (13, 39, 65)),
-    Phase("retraction", "circuit", ((6900, 10120),), (1, 16, 40)),
+    Phase("retraction", "circuit", ((6900, 10120),), EVERY),
     Phase("up and cruising", "circuit", ((10120, 12000), (13200, 16900)), (14, 47, 94)),
-    Phase("brake tap while up", "circuit", ((11960, 13200),), (1, 16, 31)),
-    Phase("extension", "circuit", ((16900, 20020),), (1, 16, 40)),
+    Phase("brake tap while up", "circuit", ((11960, 13200),), EVERY),
+    Phase("extension", "circuit", ((16900, 20020),), EVERY),
     Phase("approach, gear down", "circuit", ((20020, 23000),), (15, 50, 75)),
     Phase("roll-out with brakes", "circuit", ((23000, 27000),), (20, 50, 100)),
     Phase("filling on the ground", "filling", ((3000, 11600),), (20, 72, 215)),

@@ -73,7 +73,7 @@ class Variant:
     values     parameters of the fault
     expected   {aircraft: Expected}; an aircraft without an entry does not fly it
     lasts_ms   0 for ever
-    grid       0: every tick where it matters; 1: coarser; 2: coarse, for what cannot touch the gear
+    grid       outside strokes and brake taps, 0: fine; 1: coarser; 2: coarse, for what cannot touch the gear
     phases     names of the phases in which it makes sense; () is all but the long cruise
     before_flight   the failure can only be there from power-on
     """
