@@ -1,8 +1,9 @@
 """An aircraft file: what is built into one model, in the owner's units, checked, and packed as the board loads it.
 
-Sections: tank, gear, valve, brakes, sensors, rail, receiver, channels, supply, switches, settings. The controller's
-settings follow from what is fitted; the section `settings` gives the rest by the names of controller/settings.py
-without their unit. What is simulated is the packed form unpacked again: what the board loads is what flies here.
+Sections: tank, gear, valve, brakes, sensors, rail, receiver, channels, supply, switches, settings, and where the owner
+has them use, rated, measured and reasons. The controller's settings follow from what is fitted; the section `settings`
+gives the rest by the names of controller/settings.py without their unit, or leaves a threshold to the advice. What is
+simulated is the packed form unpacked again: what the board loads is what flies here.
 """
 
 from dataclasses import dataclass
@@ -16,7 +17,18 @@ from .air.atmosphere import SEA_LEVEL_PA
 from .air.gas import ANR_K, ANR_KG_M3, GAMMA, R_J_KG_K
 from .air.sizing import extend_side, retract_side
 from .air.spec import AirSystem, Brake, Hose, Leg, Valve
-from .aircraft_devices import read_channels, read_rail, read_receiver, read_sensors, read_supply, read_switches
+from .aircraft_devices import (
+    read_accuracies,
+    read_channels,
+    read_rail,
+    read_receiver,
+    read_sensors,
+    read_supply,
+    read_switches,
+)
+from .budget.advice import KEYS, Installed, advise
+from .budget.ratings import check_fill, read_ratings
+from .budget.use import read_use
 from .devices import RailSpec, ReceiverSpec, SensorSpec, SupplySpec, SwitchesSpec
 from .quantities import PRESSURE_UNITS
 from .yamlfile import Mapping, Scalar, merged, read
@@ -33,7 +45,9 @@ class Aircraft:
     """One checked aircraft. `packed` is the settings file of the board, `settings` the same bytes unpacked again.
 
     `unit` is the pressure unit the owner reads (bar, psi, kPa); `fill_bar` the usual filling pressure, gauge;
-    `valve_kind` a code of controller/codes.py; `rail` exists whether or not the controller measures it.
+    `valve_kind` a code of controller/codes.py; `rail` exists whether or not the controller measures it. `installed` is
+    what sizing and advice look at; `advised` the thresholds that the file leaves to the advice; `reasons` {threshold:
+    why it is set lower than advised}.
     """
 
     file: str
@@ -53,6 +67,9 @@ class Aircraft:
     switches: SwitchesSpec
     settings: Settings
     packed: bytes
+    installed: Installed
+    advised: tuple[str, ...]
+    reasons: dict[str, str]
 
 
 def load_aircraft(path, options=None):
@@ -64,16 +81,33 @@ def load_aircraft(path, options=None):
     name = top.take("name").string(60)
     about = top.take("about").string()
     unit = top.take("unit").word(PRESSURE_UNITS)
-    air, leg_names, valve_kind, fill_bar = _read_air(top, unit, values)
+    ratings = read_ratings(top.take("rated", Mapping, None), unit)
+    air, leg_names, valve_kind, fill_bar, speed_m_s = _read_air(top, unit, ratings, values)
     rail = read_rail(top.take("rail", Mapping), values)
     sensors = read_sensors(top.take("sensors", Mapping), rail, values)
+    accuracy = read_accuracies(top.take("sensors", Mapping))
     low_us, high_us = read_channels(top.take("channels", Mapping), values)
     receiver = read_receiver(top.take("receiver", Mapping), low_us, high_us, values)
     supply = read_supply(top.take("supply", Mapping), values)
     switches = read_switches(top.take("switches", Mapping), len(air.legs), values)
+    use = read_use(top.take("use", Mapping, None), unit)
+    reasons = _read_reasons(top.take("reasons", Mapping, None))
     own = top.take("settings", Mapping)
     top.close()
-    settings, packed = aircraft_settings.build(own, values, unit)
+    installed = Installed(
+        air=air,
+        leg_names=leg_names,
+        unit=unit,
+        fill_bar=fill_bar,
+        speed_m_s=speed_m_s,
+        use=use,
+        ratings=ratings,
+        accuracy=accuracy,
+        sensor=sensors[0],
+        rail=rail,
+        rail_measured=bool(values["rail_fitted"]),
+    )
+    settings, packed, advised = aircraft_settings.build(own, values, unit, lambda draft: advise(installed, draft))
     return Aircraft(
         file=str(path),
         name=name,
@@ -92,13 +126,25 @@ def load_aircraft(path, options=None):
         switches=switches,
         settings=settings,
         packed=packed,
+        installed=installed,
+        advised=advised,
+        reasons=reasons,
     )
 
 
-def _read_air(top, unit, values):
-    """(AirSystem, names of the legs, code of the valve's kind, filling pressure in bar gauge)."""
-    tank_m3, fill_bar, leak, wall_w_k = _read_tank(top.take("tank", Mapping), unit, values)
-    leg_names, legs, design_q_pa = _read_gear(top.take("gear", Mapping))
+def _read_reasons(node):
+    """{threshold: reason} of the section `reasons`, or {} of None."""
+    if node is None:
+        return {}
+    reasons = {key: node.take(key).string(400) for key in KEYS if node.has(key)}
+    node.close()
+    return reasons
+
+
+def _read_air(top, unit, ratings, values):
+    """(AirSystem, names of the legs, code of the valve's kind, filling pressure in bar gauge, speed forced at in m/s)."""
+    tank_m3, fill_bar, leak, wall_w_k = _read_tank(top.take("tank", Mapping), unit, ratings, values)
+    leg_names, legs, speed_m_s = _read_gear(top.take("gear", Mapping))
     valve, valve_kind = _read_valve(top.take("valve", Mapping))
     air = AirSystem(
         tank_m3=tank_m3,
@@ -107,10 +153,10 @@ def _read_air(top, unit, values):
         brake=_read_brakes(section(top, "brakes")),
         leak_m3_s_pa=leak,
         wall_w_k=wall_w_k,
-        design_q_pa=design_q_pa,
+        design_q_pa=0.5 * _SEA_LEVEL_DENSITY_KG_M3 * speed_m_s**2,
     )
     _follow_from_air(air, fill_bar, values)
-    return air, leg_names, valve_kind, fill_bar
+    return air, leg_names, valve_kind, fill_bar, speed_m_s
 
 
 def section(top, key):
@@ -123,9 +169,10 @@ def section(top, key):
     return node
 
 
-def _read_tank(node, unit, values):
+def _read_tank(node, unit, ratings, values):
     volume_ml = node.take("volume").quantity("mL", 100, 5000)
     fill_mbar = node.take("fill").quantity("mbar", 2000, 15000, "gauge", unit)
+    check_fill(node.take("fill"), fill_mbar / 1000.0, ratings, unit)
     leak_down_mbar = node.take("leak_down").quantity("mbar", 0, 2000, "", unit)
     wall_w_k = node.take("wall_heat").quantity("W/K", 0.0, 10.0)
     node.close()
@@ -146,7 +193,7 @@ def _read_gear(node):
         legs_node.fail(f"has {len(legs_node.items)} legs; allowed: 1 to {codes.N_LEGS}")
     names = tuple(legs_node.items)
     legs = tuple(_read_leg(legs_node.take(name, Mapping)) for name in names)
-    return names, legs, 0.5 * _SEA_LEVEL_DENSITY_KG_M3 * speed_m_s**2
+    return names, legs, speed_m_s
 
 
 def _follow_from_air(air, fill_bar, values):

@@ -6,6 +6,7 @@ follow.
 
 from controller import codes
 
+from .budget.accuracy import read_accuracy
 from .devices import ON_LOSS, RailSpec, ReceiverSpec, SensorSpec, SupplySpec, SwitchesSpec, SwitchSpec
 from .yamlfile import Mapping, Scalar
 
@@ -59,6 +60,13 @@ def read_sensors(node, rail, values):
     return tuple(specs)
 
 
+def read_accuracies(node):
+    """budget.accuracy.Accuracy of the sensor that is the least exact by its own figure; read_sensors has checked the node."""
+    parts = [node.take(key, (Mapping, Scalar)) for key in ("a", "b") if node.has(key)]
+    read = [read_accuracy(part.take("accuracy", Mapping, None)) for part in parts if isinstance(part, Mapping)]
+    return max(read, key=lambda accuracy: accuracy.sensor)
+
+
 def _counts(spec, volts):
     ratio = spec.divider_bottom_ohm / (spec.divider_top_ohm + spec.divider_bottom_ohm)
     return volts * ratio / spec.adc_v * spec.adc_codes
@@ -74,6 +82,7 @@ def _read_sensor(node, rail):
     own = {}
     if node.has("specimen_zero_error"):
         own["zero_error_mbar"] = node.take("specimen_zero_error").quantity("mbar", -1000.0, 1000.0)
+    node.has("accuracy")  # read by read_accuracies
     if node.has("specimen_gain_error"):
         own["gain_error"] = node.take("specimen_gain_error").quantity("percent", -10.0, 10.0) / 100.0
     spec = SensorSpec(

@@ -40,21 +40,32 @@ def reference_of(row):
     return "gauge" if row[NAME] in GAUGE_FIELDS else ""
 
 
-def build(node, values, unit):
-    """(Settings, packed bytes) from the section `settings` (a Mapping) and `values` that follow from what is fitted.
+# A threshold that is written so is left to the advice.
+ADVISED = "advised"
+MAY_BE_ADVISED = ("lock_min", "force_below", "warn_below", "retract_above")
 
-    What the section gives wins over what follows. Every value is rounded to its safe side and range-checked, the whole
-    is cross-checked, packed, and unpacked again. Raises InputError.
+
+def build(node, values, unit, advise):
+    """(Settings, packed bytes, names of the advised thresholds) from the section `settings` (a Mapping) and `values`
+    that follow from what is fitted.
+
+    What the section gives wins over what follows. `advise` makes a budget.advice.Advice of the settings so far, and is
+    called only where a threshold is left to it. Every value is rounded to its safe side and range-checked, the whole is
+    cross-checked, packed, and unpacked again. Raises InputError.
     """
-    result = settings.Settings()
+    result, advised = settings.Settings(), []
     for key, row in KEYS.items():
-        if node.has(key):
+        if key in MAY_BE_ADVISED and node.has(key) and node.take(key).text.strip() == ADVISED:
+            advised.append(key)
+        elif node.has(key):
             setattr(result, row[NAME], _own(node.take(key), row, unit))
         elif row[NAME] in values:
             setattr(result, row[NAME], _followed(node, row, values[row[NAME]]))
         else:
             setattr(result, row[NAME], row[DEFAULT])
     node.close()
+    if advised:
+        _take_advice(node, result, advised, advise(result))
     rule = checks.first_fault(result)
     if rule:
         node.fail(_broken_rule(rule, result))
@@ -63,7 +74,16 @@ def build(node, values, unit):
     fault = packing.unpack(packed, loaded)
     if fault:
         raise InputError(node.file, node.line, f"the packed settings do not load again (fault {fault})")
-    return loaded, packed
+    return loaded, packed, tuple(advised)
+
+
+def _take_advice(node, result, advised, advice):
+    """Put the advised thresholds into the settings. What the advice cannot give is said at the first of them."""
+    if advice.problems:
+        node.take(advised[0]).fail(" ".join([*advice.problems, *advice.helps]))
+    for key in advised:
+        row = KEYS[key]
+        setattr(result, row[NAME], _inside(node.take(key), row, advice.mbar(key)))
 
 
 # What the rules that are sums come to, so that the message can say the lowest value allowed.

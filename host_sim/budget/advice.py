@@ -1,0 +1,218 @@
+"""All four thresholds of one installation, or why its tank cannot give them, and what would help."""
+
+import copy
+from dataclasses import dataclass, replace
+from math import ceil
+
+from controller import checks
+
+from ..air.sizing import extend_side, retract_side
+from ..air.spec import AirSystem
+from ..devices import RailSpec, SensorSpec
+from ..quantities import show_pressure
+from . import terms
+from .accuracy import Accuracy, error_parts
+from .calibration import Calibration, calibrate
+from .extension import extend
+from .strokes import settled_after
+from .terms import Term
+from .use import Use
+
+KEYS = ("lock_min", "force_below", "warn_below", "retract_above")
+SHOWN = 1e-9
+
+
+@dataclass(frozen=True)
+class Installed:
+    """What the advice is about: all of an aircraft file that has to do with air and with reading its pressure.
+
+    `ratings` {part: (bar, node)}; `accuracy` of the worst sensor; `measured` a measured.Measured or None.
+    """
+
+    air: AirSystem
+    leg_names: tuple[str, ...]
+    unit: str
+    fill_bar: float
+    speed_m_s: float
+    use: Use
+    ratings: dict
+    accuracy: Accuracy
+    sensor: SensorSpec
+    rail: RailSpec
+    rail_measured: bool
+    measured: object = None
+
+
+@dataclass(frozen=True)
+class Advice:
+    """`thresholds` {key: Threshold}; `extend_s` the slowest extension that counted, `simulated_extend_s` by the plant;
+    `error_parts` [(words, bar)] and their `error_bar`; `cycles` that the fill allows; `problems` why these thresholds
+    cannot be met, `helps` what would change that; `calibration` what the measurements made of the model."""
+
+    thresholds: dict
+    extend_s: float
+    simulated_extend_s: float | None
+    error_parts: list
+    error_bar: float
+    cycles: int
+    problems: list
+    helps: list
+    calibration: Calibration
+
+    def mbar(self, key):
+        """An advised threshold in whole mbar, as it goes into the settings."""
+        return ceil(self.thresholds[key].advised_bar * 1000.0 - 1e-6)
+
+
+def advise(installed, settings, with_helps=True, extend_s=None):
+    """Advice for an Installed. `settings` gives times, the burst floor and the stated sensor error; its own thresholds
+    are not looked at. `extend_s` spares the plant's extension where it is known."""
+    calibration = calibrate(installed)
+    air, use, unit = calibration.air, installed.use, installed.unit
+    lock = terms.made("lock_min", _lock_terms(installed, calibration), unit)
+    brakes = terms.brake_term(air, use, lock.advised_bar)
+    simulated_s = extend_s if extend_s is not None else slowest_extension_s(air, lock, brakes, settings)
+    slow_s = max(settings.extend_ms / 1000.0, simulated_s or 0.0)
+    at_bar = lock.advised_bar + brakes.bar
+    parts, error_bar = _reading_error(installed, calibration, settings, at_bar)
+    force = _force_threshold(lock, brakes, parts, error_bar, settings, slow_s, unit)
+    permit = _permit_threshold(installed, air, force, settings)
+    warn = _warn_threshold(force, permit, settings, unit, terms.retraction_drop_bar(air, permit.advised_bar))
+    thresholds = _checked({t.key: t for t in (lock, force, warn, permit)}, settings, slow_s, error_bar, unit)
+    cycles = count_cycles(air, installed.fill_bar, thresholds["retract_above"].advised_bar, use)
+    problems = _problems(installed, air, thresholds, cycles)
+    advice = Advice(thresholds, slow_s, simulated_s, parts, error_bar, cycles, problems, [], calibration)
+    if problems and with_helps:
+        from .helps import what_helps
+
+        return replace(advice, helps=what_helps(installed, settings, slow_s))
+    return advice
+
+
+def slowest_extension_s(air, lock, brakes, settings):
+    """Time of the plant's extension from the least pressure that the forcing point leaves, full air load; or None."""
+    made_sure_s = (settings.low_confirm_ms + 2 * settings.tick_ms) / 1000.0
+    # The share of the leak that has not yet gone when the valve opens is what the extension still has in hand.
+    leak_bar = settings.burst_floor_mbar_s / 1000.0 * settings.extend_ms / 1000.0
+    start_bar = lock.advised_bar + brakes.bar + max(leak_bar, settings.burst_floor_mbar_s / 1000.0 * made_sure_s)
+    return extend(air, start_bar, air.design_q_pa).time_s
+
+
+def _lock_terms(installed, calibration):
+    air = calibration.air
+    computed = terms.lock_terms(air, installed.leg_names, f"{installed.speed_m_s:.0f} m/s")
+    return calibration.lock_terms or computed
+
+
+def _reading_error(installed, calibration, settings, at_bar):
+    """([(words, bar)], bar): the larger of what the owner states and what the parts add up to, with the parts."""
+    stated_bar = settings.sensor_error_mbar / 1000.0
+    parts = error_parts(
+        installed.accuracy, installed.sensor, installed.rail, installed.rail_measured, at_bar + stated_bar
+    )
+    summed_bar = sum(bar for _, bar in parts)
+    if calibration.sensor_error_bar is not None:
+        return [("gauge comparison on the bench", calibration.sensor_error_bar)], max(
+            stated_bar, calibration.sensor_error_bar
+        )
+    return parts, max(stated_bar, summed_bar) if installed.accuracy.given else stated_bar
+
+
+def _force_threshold(lock, brakes, parts, error_bar, settings, extend_s, unit):
+    made = [Term("lock minimum", lock.advised_bar, "see above"), brakes]
+    summed_bar = sum(bar for _, bar in parts)
+    # The stated error is shared out in proportion where it is not the sum of its parts.
+    scale = error_bar / summed_bar if summed_bar > 0.0 else 0.0
+    share = "" if abs(scale - 1.0) < 0.005 else f", its share of the stated {error_bar * 1000:.0f} mbar"
+    made += [Term(f"reading: {words}", bar * scale, f"worst case{share}") for words, bar in parts]
+    made += terms.slow_leak_terms(settings, extend_s)
+    return terms.made("force_below", made, unit)
+
+
+def _permit_threshold(installed, air, force, settings):
+    use, unit = installed.use, installed.unit
+    made = [Term("forcing point", force.advised_bar, "see above")]
+    made += terms.wait_terms(air, use, force.advised_bar)
+    noise_bar = 2.0 * settings.sensor_noise_mbar / 1000.0
+    brake_bar = settings.brake_mbar / 1000.0
+    made.append(Term("one brake application in flight", brake_bar, "a knocked lever must not force the gear"))
+    made.append(
+        Term("reserve of SR-02", terms.PERMIT_RESERVE_BAR, f"covers the noise of two readings, {noise_bar:.3f} bar")
+    )
+    made.append(terms.retraction_term(air, sum(term.bar for term in made)))
+    return terms.made("retract_above", made, unit)
+
+
+def _warn_threshold(force, permit, settings, unit, drop_bar):
+    margin_bar = max(terms.WARN_RESERVE_BAR, drop_bar)
+    why = "one retraction's drop" if drop_bar > terms.WARN_RESERVE_BAR else "the least of SR-12"
+    room_bar = permit.advised_bar - force.advised_bar
+    if margin_bar > room_bar:
+        margin_bar, why = room_bar, "all the room that the permit leaves"
+    made = [Term("forcing point", force.advised_bar, "see above"), Term("time to act", margin_bar, why)]
+    return terms.made("warn_below", made, unit)
+
+
+def _checked(thresholds, settings, extend_s, error_bar, unit):
+    """The thresholds raised, step by step where roundings fall badly, until the board's own checks accept them."""
+    trial = copy.copy(settings)
+    trial.extend_ms = ceil(extend_s * 1000.0 - 1e-6)
+    trial.sensor_error_mbar = max(settings.sensor_error_mbar, ceil(error_bar * 1000.0 - 1e-6))
+    floors = {
+        "force_below": checks.force_floor_mbar,
+        "retract_above": lambda s: s.force_below_mbar + checks.retract_drop_mbar(s) + s.brake_mbar + 100,
+        "warn_below": checks.warn_floor_mbar,
+    }
+    result = dict(thresholds)
+    trial.lock_min_mbar = ceil(result["lock_min"].advised_bar * 1000.0 - 1e-6)
+    for key, floor in floors.items():
+        for _ in range(100):
+            setattr(trial, f"{key}_mbar", ceil(result[key].advised_bar * 1000.0 - 1e-6))
+            short_mbar = floor(trial) - getattr(trial, f"{key}_mbar")
+            if short_mbar <= 0:
+                break
+            bar = terms.rounded_up(result[key].advised_bar + short_mbar / 1000.0, unit)
+            result[key] = replace(result[key], advised_bar=bar)
+    return result
+
+
+def count_cycles(air, fill_bar, permit_bar, use):
+    """Retractions that a fill allows, each followed by an extension; the heat back between, the leak and the cooling
+    of the flight taken off after the first."""
+    bar, cycles, outside = fill_bar, 0, terms.SEA_BAR
+    absolute_lost = terms.leak_share(air, use.up_for_s) + use.cooling_k / terms.SEA_K
+    while bar >= permit_bar - SHOWN and cycles < 100:
+        bar = settled_after(bar, air.tank_m3, retract_side(air))
+        bar = settled_after(bar, air.tank_m3, extend_side(air))
+        if cycles == 0:
+            bar = (bar + outside) * (1.0 - absolute_lost) - outside
+        cycles += 1
+    return cycles
+
+
+def _problems(installed, air, thresholds, cycles):
+    unit, use = installed.unit, installed.use
+    permit_bar = thresholds["retract_above"].advised_bar
+    found = []
+    for side, word in ((extend_side(air), "extension"), (retract_side(air), "retraction")):
+        if 2.0 * (side.dead_m3 + side.swept_m3) > air.tank_m3:
+            found.append(
+                f"One {word} fills {1e6 * (side.dead_m3 + side.swept_m3):.0f} mL, more than half of the tank's "
+                f"{1e6 * air.tank_m3:.0f} mL."
+            )
+    if permit_bar > installed.fill_bar + SHOWN:
+        found.append(
+            f"This tank can't give one retraction and a landing: a retraction needs {show_pressure(permit_bar, unit)}, "
+            f"the fill is {show_pressure(installed.fill_bar, unit)}."
+        )
+    elif cycles < use.cycles:
+        found.append(
+            f"This tank can't give {_counted(use.cycles, 'cycle')} and a landing: from "
+            f"{show_pressure(installed.fill_bar, unit)} it gives {cycles}; the next retraction would need "
+            f"{show_pressure(permit_bar, unit)}."
+        )
+    return found
+
+
+def _counted(n, word):
+    return f"{n} {word}" if n == 1 else f"{n} {word}s"
