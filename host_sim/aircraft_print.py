@@ -10,6 +10,7 @@ from controller.settings import FIELDS, HIGH, LOW, NAME, REQUIREMENT, ROUNDING, 
 from controller.strokes import FEW_MBAR
 
 from .aircraft_settings import key_of, reference_of
+from .budget.findings import advice_findings
 from .meanings import MEANINGS
 from .quantities import show_pressure
 from .wording import BAR_PER_MBAR, admitted_limits, in_unit, pressure_digits, show_difference
@@ -76,8 +77,9 @@ def settings_table(aircraft, unit, width=130):
 
 
 def packed_line(aircraft):
-    """One line on the packed settings."""
-    return f"{len(aircraft.packed)} bytes, checksum {zlib.crc32(aircraft.packed):08x}"
+    """One line on the packed settings. The checksum is the one they carry: over the whole, with the checksum itself at
+    its end, a CRC-32 is the same number whatever the settings are."""
+    return f"{len(aircraft.packed)} bytes, checksum {zlib.crc32(aircraft.packed[:-CRC_BYTES]):08x}"
 
 
 def findings(aircraft, unit):
@@ -102,6 +104,7 @@ def findings(aircraft, unit):
     ]
     found = [("good", sentence) for sentence in good]
     found += [("wrong", sentence) for sentence in _wrong(aircraft)]
+    found += advice_findings(aircraft, unit)
     found += [("limit", sentence) for sentence in [*admitted_limits(aircraft), *_cannot_see(aircraft, unit)]]
     found.append(("bench", "with the transmitter off the gear must go down within 2 s: prove it on the bench (SR-06)"))
     found.append(("bench", f"lock_min, {_gauge(s.lock_min_mbar, unit)}, must be measured with the air load applied"))
@@ -163,6 +166,7 @@ def _cannot_see(aircraft, unit):
             )
 
 
+CRC_BYTES = 4
 # Pulses of 800 to 2200 us: the ends of two that follow each other come up to this much closer than the frames.
 PULSE_ENDS_MS = 1.4
 _TITLES = {"good": "good ", "wrong": "WRONG", "limit": "limit", "bench": "bench"}

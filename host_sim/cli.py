@@ -12,6 +12,7 @@ import tempfile
 import textwrap
 from pathlib import Path
 
+from . import cli_budget
 from .engines import ENGINES, EngineError
 from .errors import InputError
 from .quantities import PRESSURE_UNITS
@@ -93,6 +94,7 @@ def _parser():
     _add_unit(check)
     check.set_defaults(run=_check)
 
+    cli_budget.add_commands(commands, _add_unit, _width, _aircraft)
     commands.add_parser("faults", help="list what a scenario can break").set_defaults(run=_faults)
     commands.add_parser("scenarios", help="list the shipped scenarios").set_defaults(run=_scenarios)
     return parser
@@ -164,18 +166,23 @@ def _writable_folder():
 
 def _settings(options):
     from .aircraft_print import packed_line, settings_table
+    from .budget.findings import standing_lines, unexplained
     from .wording import admitted_limits
 
     aircraft = _aircraft(options.aircraft)
+    unit = options.unit or aircraft.unit
+    missing = unexplained(aircraft, unit)
     if options.output is not None:
+        if missing:
+            raise InputError(aircraft.file, "", missing[0])
         _write_packed(aircraft, options.output)
     print(f"{aircraft.name}: settings of the controller")
-    print("\n".join(settings_table(aircraft, options.unit or aircraft.unit, max(_width(), 130))))
-    for limit in admitted_limits(aircraft):
-        print(textwrap.fill(limit, _width()))
+    print("\n".join(settings_table(aircraft, unit, max(_width(), 130))))
+    for line in [*standing_lines(aircraft, unit), *admitted_limits(aircraft)]:
+        print(textwrap.fill(line, _width()))
     if options.output is None:
         print(f"Not written: name a file with -o to get the packed settings ({packed_line(aircraft)}).")
-        return OK
+        return FAILED if missing else OK
     print(f"Written: {options.output} ({packed_line(aircraft)})")
     return OK
 

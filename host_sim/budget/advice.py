@@ -123,8 +123,8 @@ def _force_threshold(lock, brakes, parts, error_bar, settings, extend_s, unit):
     summed_bar = sum(bar for _, bar in parts)
     # The stated error is shared out in proportion where it is not the sum of its parts.
     scale = error_bar / summed_bar if summed_bar > 0.0 else 0.0
-    share = "" if abs(scale - 1.0) < 0.005 else f", its share of the stated {error_bar * 1000:.0f} mbar"
-    made += [Term(f"reading: {words}", bar * scale, f"worst case{share}") for words, bar in parts]
+    share = "" if abs(scale - 1.0) < 0.005 else ", its share of the stated {}"
+    made += [Term(f"reading: {words}", bar * scale, f"worst case{share}", (error_bar,)) for words, bar in parts]
     made += terms.slow_leak_terms(settings, extend_s)
     return terms.made("force_below", made, unit)
 
@@ -137,7 +137,7 @@ def _permit_threshold(installed, air, force, settings):
     brake_bar = settings.brake_mbar / 1000.0
     made.append(Term("one brake application in flight", brake_bar, "a knocked lever must not force the gear"))
     made.append(
-        Term("reserve of SR-02", terms.PERMIT_RESERVE_BAR, f"covers the noise of two readings, {noise_bar:.3f} bar")
+        Term("reserve of SR-02", terms.PERMIT_RESERVE_BAR, "covers the noise of two readings, {}", (noise_bar,))
     )
     made.append(terms.retraction_term(air, sum(term.bar for term in made)))
     return terms.made("retract_above", made, unit)

@@ -10,6 +10,7 @@ from ..air.atmosphere import SEA_LEVEL_PA, ambient_pa
 from ..air.cylinder import areas_m2
 from ..air.gas import ANR_K, ANR_KG_M3, GAMMA, R_J_KG_K
 from ..air.sizing import end_pressure_pa_gauge, extend_side, leg_end_pressure_pa_gauge, retract_side
+from ..wording import show_difference
 from .extension import SEA_K
 from .strokes import SEA_BAR, brake_side, cold_before
 
@@ -22,11 +23,17 @@ WARN_RESERVE_BAR = 0.2
 
 @dataclass(frozen=True)
 class Term:
-    """One part of a threshold: what, how much in bar, and why in one sentence."""
+    """One part of a threshold: what, how much in bar, and why, in one phrase with a {} for each of `shown`, which are
+    differences of pressure in bar."""
 
     name: str
     bar: float
     why: str = ""
+    shown: tuple[float, ...] = ()
+
+    def because(self, unit):
+        """The phrase with its pressures in `unit`."""
+        return self.why.format(*(show_difference(bar, unit) for bar in self.shown))
 
 
 @dataclass(frozen=True)

@@ -24,6 +24,16 @@ def test_settings_file_is_what_the_board_loads(run, tmp_path):
     assert vars(loaded) == vars(wanted)
 
 
+def test_checksum_is_the_one_that_the_file_carries(run):
+    shown = set()
+    for name in ("curlew24", "tern30"):
+        packed = load_aircraft(AIRCRAFT_DIR / f"{name}.yaml").packed
+        carried = int.from_bytes(packed[-4:], "little")
+        assert f"checksum {carried:08x}" in run("settings", name)[1]
+        shown.add(carried)
+    assert len(shown) == 2
+
+
 def test_every_setting_has_a_row_a_requirement_and_a_meaning(run):
     _, out, _ = run("settings", "curlew24")
     rows = settings_rows(load_aircraft(AIRCRAFT_DIR / "curlew24.yaml").settings, "bar")

@@ -1,0 +1,123 @@
+"""What `downlock advise` prints."""
+
+import textwrap
+
+from ..quantities import show_pressure
+from ..wording import show_difference
+from .words import CAUTIONS, columns, comparison, plain, use_sentence
+
+TITLES = {
+    "lock_min": "lock minimum: least tank pressure from which one extension locks against the full air load",
+    "force_below": "below it the gear is forced down",
+    "warn_below": "below it 'air low' shows",
+    "retract_above": "a retraction is allowed at or above it",
+}
+
+
+def advice_lines(aircraft, advice, unit, width=100):
+    """Lines for a terminal."""
+    installed = aircraft.installed
+    fill = show_pressure(installed.fill_bar, unit)
+    lines = [f"{aircraft.name}: thresholds for {cycles_words(installed.use.cycles)} and a landing, from {fill}"]
+    lines += textwrap.wrap(use_sentence(installed.use, unit), width)
+    for key, threshold in advice.thresholds.items():
+        lines += ["", f"{key} {show_pressure(threshold.advised_bar, unit)}  ({TITLES[key]})"]
+        lines += term_lines(threshold, unit, width)
+        lines.append(f"  {_against(aircraft, key, threshold, unit)}")
+    lines += ["", *verdict_lines(aircraft, advice, unit, width), ""]
+    for sentence in CAUTIONS:
+        lines += textwrap.wrap(sentence, width)
+    return lines
+
+
+def cycles_words(n):
+    """ "1 cycle", "2 cycles"."""
+    return f"{n} cycle" if n == 1 else f"{n} cycles"
+
+
+def term_rows(threshold, unit):
+    """(amount, name, why) of each term, then the sum, all text."""
+    rows = [(plain(term.bar, unit, 1), term.name, term.because(unit)) for term in threshold.terms]
+    rows.append((plain(threshold.sum_bar, unit, 1), "sum", "rounded up above"))
+    return rows
+
+
+def term_lines(threshold, unit, width):
+    """The terms of a threshold, costliest marked."""
+    rows = term_rows(threshold, unit)
+    numbers, names = max(len(row[0]) for row in rows), max(len(row[1]) for row in rows)
+    indent = " " * (numbers + names + 8)
+    lines = []
+    for amount, name, why in rows:
+        first, *more = textwrap.wrap(why, max(width - len(indent), 24)) or [""]
+        lines.append(f"  {amount.rjust(numbers)} {unit}  {name.ljust(names)}  {first}".rstrip())
+        lines += [f"{indent}{part}" for part in more]
+    return lines
+
+
+def _against(aircraft, key, threshold, unit):
+    set_bar = getattr(aircraft.settings, f"{key}_mbar") / 1000.0
+    said = comparison(key, set_bar, threshold.advised_bar, unit, aircraft.reasons, aircraft.advised)
+    return said[0].upper() + said[1:] + "."
+
+
+def verdict_lines(aircraft, advice, unit, width):
+    """Reading error, extension, cycles, measurements, and what cannot be had."""
+    sentences = [error_sentence(aircraft, advice, unit), extension_sentence(aircraft, advice)]
+    lines = []
+    for sentence in sentences:
+        lines += textwrap.wrap(sentence, width)
+    if advice.calibration.fitted:
+        lines.append("Measured on the bench (95 % intervals):")
+        lines += fitted_lines(advice.calibration.fitted)
+    for sentence in advice.calibration.disagreements:
+        lines += textwrap.wrap(f"DIFFERS  {sentence}", width, subsequent_indent=" " * 9)
+    wanted = aircraft.installed.use.cycles
+    lines.append(f"This fill gives {cycles_words(advice.cycles)} with the advised thresholds; wanted: {wanted}.")
+    for sentence in advice.problems:
+        lines += textwrap.wrap(f"REFUSED  {sentence}", width, subsequent_indent=" " * 9)
+    for sentence in advice.helps:
+        lines += textwrap.wrap(f"helps    {sentence}", width, subsequent_indent=" " * 9)
+    return lines
+
+
+def fitted_rows(fitted):
+    """(name, value, interval, model's value, from what) of each fitted value, all text."""
+    rows = []
+    for one in fitted:
+        unit = f" {one.unit}" if one.unit else ""
+        value, model = f"{one.value:.3g}{unit}", f"{one.model_value:.3g}{unit}"
+        rows.append((one.name, value, f"{one.low:.3g} to {one.high:.3g}{unit}", model, one.from_what))
+    return rows
+
+
+def fitted_lines(fitted):
+    """The table of fitted values."""
+    return columns(("value", "fitted", "interval", "in the model", "from"), fitted_rows(fitted), left=(0, 4))
+
+
+def error_sentence(aircraft, advice, unit):
+    """What a reading may be wrong by."""
+    stated_bar = aircraft.settings.sensor_error_mbar / 1000.0
+    summed_bar = sum(bar for _, bar in advice.error_parts)
+    if advice.calibration.sensor_error_bar is not None:
+        how = "measured against a gauge"
+    elif aircraft.installed.accuracy.given:
+        how = "added up from the parts"
+    else:
+        how = "what typical parts add up to (the file gives no 'accuracy')"
+    return (
+        f"Reading: the file states a worst error of {show_difference(stated_bar, unit)}; "
+        f"{show_difference(summed_bar, unit)} is {how}."
+    )
+
+
+def extension_sentence(aircraft, advice):
+    """The slowest extension."""
+    stated_s = aircraft.settings.extend_ms / 1000.0
+    if advice.simulated_extend_s is None:
+        return f"Extension: the simulated gear does not lock from the forcing point; the file says {stated_s:g} s."
+    return (
+        f"Extension: {advice.simulated_extend_s:.2f} s simulated from the least pressure that the forcing point leaves, "
+        f"full air load; the file says {stated_s:g} s."
+    )

@@ -1,0 +1,52 @@
+"""How the settings of an aircraft file stand against the advice: for `downlock check` and for `downlock settings`."""
+
+from ..quantities import show_pressure
+from ..wording import show_difference
+from .advice import advise
+from .words import below_advice, comparison
+
+
+def unexplained(aircraft, unit):
+    """Sentences on thresholds that are set lower than advised without a reason in the file: not to be packed so."""
+    return [
+        f"settings.{key}: {show_pressure(set_bar, unit)} is below the advised {show_pressure(advised_bar, unit)}; "
+        f"allowed: that and more, or a reason under 'reasons.{key}'"
+        for key, set_bar, advised_bar in below_advice(aircraft.settings, advise(aircraft.installed, aircraft.settings))
+        if key not in aircraft.reasons
+    ]
+
+
+def standing_lines(aircraft, unit):
+    """One line a threshold on how it stands against the advice."""
+    advice = advise(aircraft.installed, aircraft.settings, with_helps=False)
+    lines = []
+    for key, threshold in advice.thresholds.items():
+        set_bar = getattr(aircraft.settings, f"{key}_mbar") / 1000.0
+        said = comparison(key, set_bar, threshold.advised_bar, unit, aircraft.reasons, aircraft.advised)
+        lines.append(f"{key}: advised {show_pressure(threshold.advised_bar, unit)}; {said}.")
+    return lines
+
+
+def advice_findings(aircraft, unit):
+    """[(grade, sentence)] for a check: grades "good", "wrong" and "bench" of aircraft_print."""
+    settings, advice = aircraft.settings, advise(aircraft.installed, aircraft.settings)
+    found = [("wrong", sentence) for sentence in unexplained(aircraft, unit)]
+    found += [("wrong", " ".join([*advice.problems, *advice.helps]))] if advice.problems else []
+    stated_bar = settings.sensor_error_mbar / 1000.0
+    if advice.error_bar > stated_bar + 5e-4:
+        apart = show_difference(advice.error_bar, unit)
+        found.append(
+            ("wrong", f"worst_error is {show_difference(stated_bar, unit)}; the parts add up to {apart} (SR-03)")
+        )
+    slow_s, stated_s = advice.simulated_extend_s, settings.extend_ms / 1000.0
+    if slow_s is None:
+        found.append(("wrong", "the simulated gear does not lock from the forcing point against the full air load"))
+    elif slow_s > stated_s:
+        found.append(
+            ("wrong", f"settings.extend is {stated_s:g} s; the slowest extension takes {slow_s:.2f} s (SR-03)")
+        )
+    found += [("bench", sentence) for sentence in advice.calibration.disagreements]
+    if not found:
+        found = [("good", "no threshold is lower than advised; downlock advise shows what each is made of")]
+    low = [key for key, *_ in below_advice(settings, advice) if key in aircraft.reasons]
+    return found + [("limit", f"{key} is lower than advised; {aircraft.reasons[key]}") for key in low]
