@@ -27,6 +27,7 @@ from .aircraft_devices import (
     read_switches,
 )
 from .budget.advice import KEYS, Installed, advise
+from .budget.measured import read_measured
 from .budget.ratings import check_fill, read_ratings
 from .budget.use import read_use
 from .devices import RailSpec, ReceiverSpec, SensorSpec, SupplySpec, SwitchesSpec
@@ -91,6 +92,8 @@ def load_aircraft(path, options=None):
     supply = read_supply(top.take("supply", Mapping), values)
     switches = read_switches(top.take("switches", Mapping), len(air.legs), values)
     use = read_use(top.take("use", Mapping, None), unit)
+    stated_error_bar = values["sensor_error_mbar"] / 1000.0
+    measured = read_measured(top.take("measured", Mapping, None), unit, air, stated_error_bar)
     reasons = _read_reasons(top.take("reasons", Mapping, None))
     own = top.take("settings", Mapping)
     top.close()
@@ -106,6 +109,7 @@ def load_aircraft(path, options=None):
         sensor=sensors[0],
         rail=rail,
         rail_measured=bool(values["rail_fitted"]),
+        measured=measured,
     )
     settings, packed, advised = aircraft_settings.build(own, values, unit, lambda draft: advise(installed, draft))
     return Aircraft(
