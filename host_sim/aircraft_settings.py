@@ -1,10 +1,14 @@
 """From an aircraft file to the controller's settings: units, safe rounding, ranges, cross-checks, packing."""
 
+import copy
+import math
+
 from controller import checks, packing, settings
 from controller.settings import DEFAULT, FIELDS, HIGH, LOW, NAME, ROUNDING, UNIT
 
 from .errors import InputError
-from .quantities import whole
+from .quantities import show_pressure, whole
+from .wording import BAR_PER_MBAR, in_unit, pressure_digits
 
 # How the unit stands at the end of a field's name.
 _SUFFIXES = {
@@ -68,7 +72,7 @@ def build(node, values, unit, advise):
         _take_advice(node, result, advised, advise(result))
     rule = checks.first_fault(result)
     if rule:
-        node.fail(_broken_rule(rule, result))
+        node.fail(_broken_rule(rule, result, unit))
     packed = packing.pack(result)
     loaded = settings.Settings()
     fault = packing.unpack(packed, loaded)
@@ -86,22 +90,43 @@ def _take_advice(node, result, advised, advice):
         setattr(result, row[NAME], _inside(node.take(key), row, advice.mbar(key)))
 
 
+def _least_permit_mbar(values):
+    """Lowest retract_above that the rule accepts; a retraction takes more the higher it starts, so it is stepped up to."""
+    trial = copy.copy(values)
+    for _ in range(100):
+        least = trial.force_below_mbar + checks.retract_drop_mbar(trial) + trial.brake_mbar + 100
+        if least <= trial.retract_above_mbar:
+            break
+        trial.retract_above_mbar = least
+    return trial.retract_above_mbar
+
+
 # What the rules that are sums come to, so that the message can say the lowest value allowed.
 _FLOORS_MBAR = {
     "force_below_mbar": checks.force_floor_mbar,
     "warn_below_mbar": checks.warn_floor_mbar,
-    "retract_above_mbar": lambda s: s.force_below_mbar + checks.retract_drop_mbar(s) + s.brake_mbar + 100,
+    "retract_above_mbar": _least_permit_mbar,
 }
 
 
-def _broken_rule(rule, values):
-    """The rule in words, with the value that breaks it and, for a sum, what it comes to."""
+def _broken_rule(rule, values, unit):
+    """The rule in words, with the value that breaks it and, for a sum, what it comes to, in the owner's unit."""
     name = checks.RULE_FIELDS[rule]
     row = next(row for row in FIELDS if row[NAME] == name)
-    said = f"{key_of(row)} is {getattr(values, name)} {row[UNIT]}".rstrip()
+    key, value = key_of(row), getattr(values, name)
+    if name not in GAUGE_FIELDS:
+        return f"{key} is {value} {row[UNIT]}".rstrip() + f": {checks.RULE_SENTENCES[rule]}"
+    said = f"{key} is {show_pressure(value * BAR_PER_MBAR, unit)}"
     if name in _FLOORS_MBAR:
-        said += f"; allowed: {_FLOORS_MBAR[name](values)} {row[UNIT]} and more"
+        said += f"; allowed: {_rounded_up(_FLOORS_MBAR[name](values), unit)} and more, or '{ADVISED}'"
     return f"{said}: {checks.RULE_SENTENCES[rule]}"
+
+
+def _rounded_up(mbar, unit):
+    """A gauge pressure as text that is never below it: with one more decimal than a reading, rounded up."""
+    digits = pressure_digits(unit) + 1
+    shown = math.ceil(in_unit(mbar * BAR_PER_MBAR, unit) * 10**digits - 1e-6) / 10**digits
+    return f"{shown:.{digits}f} {unit} gauge"
 
 
 def _own(scalar, row, unit):

@@ -9,7 +9,8 @@ from ..air.plant import Demand, Plant
 
 STEP_S = 0.01
 LONGEST_S = 20.0
-MOVES_AFTER_S = 0.5
+# A leg that waits for the last millibars starts again: only after such a pause is a stroke over.
+STILL_S = 1.0
 SEA_K = 288.15
 
 
@@ -38,14 +39,16 @@ def tight(air):
     return replace(air, leak_m3_s_pa=0.0)
 
 
-def fly_stroke(plant, demand, there):
+def fly_stroke(plant, demand, there, longest_s=LONGEST_S):
     """(time to `there`, tank at the end in bar gauge): advance until there(plant), or until nothing moves any more."""
-    began_s = plant.time_s
-    while plant.time_s - began_s < LONGEST_S:
+    began_s = moved_s = plant.time_s
+    while plant.time_s - began_s < longest_s:
         plant.advance(STEP_S, demand)
         if there(plant):
             return plant.time_s - began_s, plant.tank_pa_gauge / 1e5
-        if plant.time_s - began_s > MOVES_AFTER_S and not plant.moving:
+        if plant.moving:
+            moved_s = plant.time_s
+        elif plant.time_s - moved_s > STILL_S:
             break
     return None, plant.tank_pa_gauge / 1e5
 
@@ -67,12 +70,12 @@ def settle(plant, demand, seconds):
     return plant.tank_pa_gauge / 1e5
 
 
-def extend(air, tank_bar, q_pa, ambient_k=SEA_K, altitude_m=0.0):
-    """Stroke of an extension that starts settled, with the gear up, at dynamic pressure q_pa."""
+def extend(air, tank_bar, q_pa, ambient_k=SEA_K, altitude_m=0.0, longest_s=LONGEST_S):
+    """Stroke of an extension that starts settled, with the gear up, at dynamic pressure q_pa; given up after longest_s."""
     plant = Plant(tight(air), tank_bar * 1e5, ambient_k, altitude_m, gear_down=False)
     demand = down(air, q_pa, ambient_k)
     demand.altitude_m = altitude_m
-    return Stroke(*fly_stroke(plant, demand, extended))
+    return Stroke(*fly_stroke(plant, demand, extended, longest_s))
 
 
 def retract(air, tank_bar, ambient_k=SEA_K):
@@ -81,19 +84,19 @@ def retract(air, tank_bar, ambient_k=SEA_K):
     return Stroke(*fly_stroke(plant, up(air, ambient_k), retracted))
 
 
-def simulated_lock_minimum_bar(air, q_pa, within_bar=0.005):
-    """Least tank pressure, bar gauge, from which the plant's extension locks every leg; found by halving.
+def simulated_lock_minimum_bar(air, q_pa, within_bar=0.005, longest_s=LONGEST_S):
+    """Least tank pressure, bar gauge, from which the plant's extension locks every leg within longest_s; by halving.
 
     None where 15 bar do not lock it.
     """
     low_bar, high_bar = 0.0, 1.0
-    while extend(air, high_bar, q_pa).time_s is None:
+    while extend(air, high_bar, q_pa, longest_s=longest_s).time_s is None:
         low_bar, high_bar = high_bar, 1.5 * high_bar
         if high_bar > 15.0:
             return None
     while high_bar - low_bar > within_bar:
         middle_bar = (low_bar + high_bar) / 2.0
-        if extend(air, middle_bar, q_pa).time_s is None:
+        if extend(air, middle_bar, q_pa, longest_s=longest_s).time_s is None:
             low_bar = middle_bar
         else:
             high_bar = middle_bar

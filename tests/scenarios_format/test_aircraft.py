@@ -180,7 +180,7 @@ def test_the_line_in_the_file_is_named(files):
 
 def test_too_many_legs(files):
     text = (AIRCRAFT_DIR / "curlew24.yaml").read_text()
-    start, end = text.index("    right:"), text.index("valve:")
+    start, end = text.index("    right:"), text.index("\nvalve:") + 1
     leg = text[start:end].rstrip("\n") + "\n"
     path = files.write(text[:end] + leg.replace("right", "fourth") + leg.replace("right", "fifth") + text[end:])
     assert "has 5 legs; allowed: 1 to 4" in complaint(path)
