@@ -93,6 +93,7 @@ def other_rows(measured, air):
     return rows
 
 
+@lru_cache(maxsize=32)
 def safe_side_bar(air, share):
     """How far the closed form of the lock minimum is above what the plant needs: heat comes back while it fills."""
     high_bar = closed_bar = lock_minimum_bar(air, share)
