@@ -61,6 +61,8 @@ def build(node, values, unit, advise):
     for key, row in KEYS.items():
         if key in MAY_BE_ADVISED and node.has(key) and node.take(key).text.strip() == ADVISED:
             advised.append(key)
+            # Nothing is set: the advice builds on a threshold only where the owner's own is higher.
+            setattr(result, row[NAME], 0)
         elif node.has(key):
             setattr(result, row[NAME], _own(node.take(key), row, unit))
         elif row[NAME] in values:

@@ -1,5 +1,6 @@
 """The commands about air: `downlock size` and `downlock advise`."""
 
+from argparse import ArgumentTypeError
 from pathlib import Path
 
 from .errors import InputError
@@ -44,7 +45,7 @@ def _add_common(parser, add_unit):
 def _count(low, high):
     def whole(text):
         if not (text.isascii() and text.isdigit()) or not low <= int(text) <= high:
-            raise InputError(f"'{text[:40]}'", "", f"is not a whole number from {low} to {high}")
+            raise ArgumentTypeError(f"'{text[:40]}' is not a whole number from {low} to {high}")
         return int(text)
 
     return whole
@@ -77,7 +78,7 @@ def _size(options, width, load):
     _check_targets(options)
     aircraft = load(options.aircraft)
     unit = options.unit or aircraft.unit
-    sizing = size(aircraft.installed, aircraft.settings)
+    sizing = size(aircraft.installed.shown_in(unit), aircraft.settings)
     print("\n".join([*size_lines(aircraft, sizing, unit, width), *admitted_limits(aircraft)]))
     if options.report or options.plot:
         from .budget.pages import write_size_page, write_size_picture
@@ -95,7 +96,7 @@ def _advise(options, width, load):
     _check_targets(options)
     aircraft = load(options.aircraft)
     unit = options.unit or aircraft.unit
-    advice = advise(aircraft.installed, aircraft.settings)
+    advice = advise(aircraft.installed.shown_in(unit), aircraft.settings)
     print("\n".join([*advice_lines(aircraft, advice, unit, width), *admitted_limits(aircraft)]))
     chances = _fly(options, aircraft, advice, unit, width) if options.flights else None
     if options.report or options.plot:

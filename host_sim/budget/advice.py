@@ -26,7 +26,8 @@ SHOWN = 1e-9
 class Installed:
     """What the advice is about: all of an aircraft file that has to do with air and with reading its pressure.
 
-    `ratings` {part: (bar, node)}; `accuracy` of the worst sensor; `measured` a measured.Measured or None.
+    `ratings` {part: (bar, node)}; `accuracy` of the worst sensor; `measured` a measured.Measured or None. `unit` is what
+    sentences are written in, `round_unit` what thresholds are round numbers of, "" for the same.
     """
 
     air: AirSystem
@@ -41,6 +42,11 @@ class Installed:
     rail: RailSpec
     rail_measured: bool
     measured: object = None
+    round_unit: str = ""
+
+    def shown_in(self, unit):
+        """The same, with its sentences in another unit; thresholds stay round numbers of the owner's."""
+        return replace(self, unit=unit, round_unit=self.round_unit or self.unit)
 
 
 @dataclass(frozen=True)
@@ -65,22 +71,29 @@ class Advice:
 
 
 def advise(installed, settings, with_helps=True, extend_s=None):
-    """Advice for an Installed. `settings` gives times, the burst floor and the stated sensor error; its own thresholds
-    are not looked at. `extend_s` spares the plant's extension where it is known."""
+    """Advice for an Installed. `settings` gives times, the burst floor and the stated sensor error; a threshold that it
+    sets higher than advised is what the next ones are built on. `extend_s` spares the plant's extension where it is
+    known."""
     calibration = calibrate(installed)
-    air, use, unit = calibration.air, installed.use, installed.unit
+    air, use, unit = calibration.air, installed.use, installed.round_unit or installed.unit
     lock = terms.made("lock_min", _lock_terms(installed, calibration), unit)
-    brakes = terms.brake_term(air, use, lock.advised_bar)
-    simulated_s = extend_s if extend_s is not None else slowest_extension_s(air, lock, brakes, settings)
+    base = _standing(lock, settings)
+    brakes = terms.brake_term(air, use, base.bar)
+    simulated_s = extend_s if extend_s is not None else slowest_extension_s(air, base.bar + brakes.bar, settings)
     slow_s = max(settings.extend_ms / 1000.0, simulated_s or 0.0)
-    at_bar = lock.advised_bar + brakes.bar
-    parts, error_bar = _reading_error(installed, calibration, settings, at_bar)
-    force = _force_threshold(lock, brakes, parts, error_bar, settings, slow_s, unit)
-    permit = _permit_threshold(installed, air, force, settings)
-    warn = _warn_threshold(force, permit, settings, unit, terms.retraction_drop_bar(air, permit.advised_bar))
-    thresholds = _checked({t.key: t for t in (lock, force, warn, permit)}, settings, slow_s, error_bar, unit)
-    cycles = count_cycles(air, installed.fill_bar, thresholds["retract_above"].advised_bar, use)
-    problems = _problems(installed, air, thresholds, cycles)
+    parts, error_bar = _reading_error(installed, calibration, settings, base.bar + brakes.bar)
+    board = _Board(settings, slow_s, error_bar, unit)
+    board.take(lock)
+    force = board.accept(
+        _force_threshold(base, brakes, parts, error_bar, settings, slow_s, unit), checks.force_floor_mbar
+    )
+    permit = board.accept(_permit_threshold(installed, air, _standing(force, settings), settings), permit_floor_mbar)
+    start_bar = _standing(permit, settings).bar
+    drop_bar = terms.retraction_drop_bar(air, start_bar)
+    warn = board.accept(_warn_threshold(_standing(force, settings), start_bar, drop_bar, unit), checks.warn_floor_mbar)
+    thresholds = {threshold.key: threshold for threshold in (lock, force, warn, permit)}
+    cycles = count_cycles(air, installed.fill_bar, start_bar, use)
+    problems = _problems(installed, air, start_bar, cycles)
     advice = Advice(thresholds, slow_s, simulated_s, parts, error_bar, cycles, problems, [], calibration)
     if problems and with_helps:
         from .helps import what_helps
@@ -89,13 +102,55 @@ def advise(installed, settings, with_helps=True, extend_s=None):
     return advice
 
 
-def slowest_extension_s(air, lock, brakes, settings):
-    """Time of the plant's extension from the least pressure that the forcing point leaves, full air load; or None."""
+def permit_floor_mbar(s):
+    """Lowest retract_above that SR-02 accepts for a retraction that starts at the retract_above of `s`."""
+    return s.force_below_mbar + checks.retract_drop_mbar(s) + s.brake_mbar + 100
+
+
+def _standing(threshold, settings):
+    """Term of what a threshold really is: advised, or as the settings have it where that is higher."""
+    name = {"lock_min": "lock minimum", "force_below": "forcing point"}.get(threshold.key, threshold.key)
+    set_bar = getattr(settings, f"{threshold.key}_mbar") / 1000.0
+    if set_bar > threshold.advised_bar + 5e-4:
+        return Term(name, set_bar, "as the file sets it, higher than advised")
+    return Term(name, threshold.advised_bar, "see above")
+
+
+class _Board:
+    """The board's own checks, on a copy of the settings with the slowest extension and the whole reading error in it."""
+
+    def __init__(self, settings, extend_s, error_bar, unit):
+        self._settings, self._unit = settings, unit
+        self._trial = copy.copy(settings)
+        self._trial.extend_ms = ceil(extend_s * 1000.0 - 1e-6)
+        self._trial.sensor_error_mbar = max(settings.sensor_error_mbar, ceil(error_bar * 1000.0 - 1e-6))
+
+    def take(self, threshold):
+        """Go on with what the threshold really is."""
+        field = f"{threshold.key}_mbar"
+        advised_mbar = ceil(threshold.advised_bar * 1000.0 - 1e-6)
+        setattr(self._trial, field, max(advised_mbar, getattr(self._settings, field)))
+
+    def accept(self, threshold, floor_mbar):
+        """The threshold, raised in round steps where roundings fall badly, until the check `floor_mbar` accepts it."""
+        for _ in range(100):
+            mbar = ceil(threshold.advised_bar * 1000.0 - 1e-6)
+            setattr(self._trial, f"{threshold.key}_mbar", mbar)
+            short_mbar = floor_mbar(self._trial) - mbar
+            if short_mbar <= 0:
+                break
+            bar = terms.rounded_up(threshold.advised_bar + short_mbar / 1000.0, self._unit)
+            threshold = replace(threshold, advised_bar=bar)
+        self.take(threshold)
+        return threshold
+
+
+def slowest_extension_s(air, bar, settings):
+    """Time of the plant's extension at full air load from `bar`, the least that must be in the tank, and what a slow leak
+    has not yet taken when the valve opens; None where it does not lock."""
+    rate_bar_s = settings.burst_floor_mbar_s / 1000.0
     made_sure_s = (settings.low_confirm_ms + 2 * settings.tick_ms) / 1000.0
-    # The share of the leak that has not yet gone when the valve opens is what the extension still has in hand.
-    leak_bar = settings.burst_floor_mbar_s / 1000.0 * settings.extend_ms / 1000.0
-    start_bar = lock.advised_bar + brakes.bar + max(leak_bar, settings.burst_floor_mbar_s / 1000.0 * made_sure_s)
-    return extend(air, start_bar, air.design_q_pa).time_s
+    return extend(air, bar + rate_bar_s * max(settings.extend_ms / 1000.0, made_sure_s), air.design_q_pa).time_s
 
 
 def _lock_terms(installed, calibration):
@@ -119,7 +174,7 @@ def _reading_error(installed, calibration, settings, at_bar):
 
 
 def _force_threshold(lock, brakes, parts, error_bar, settings, extend_s, unit):
-    made = [Term("lock minimum", lock.advised_bar, "see above"), brakes]
+    made = [lock, brakes]
     summed_bar = sum(bar for _, bar in parts)
     # The stated error is shared out in proportion where it is not the sum of its parts.
     scale = error_bar / summed_bar if summed_bar > 0.0 else 0.0
@@ -130,9 +185,9 @@ def _force_threshold(lock, brakes, parts, error_bar, settings, extend_s, unit):
 
 
 def _permit_threshold(installed, air, force, settings):
-    use, unit = installed.use, installed.unit
-    made = [Term("forcing point", force.advised_bar, "see above")]
-    made += terms.wait_terms(air, use, force.advised_bar)
+    use, unit = installed.use, installed.round_unit or installed.unit
+    made = [force]
+    made += terms.wait_terms(air, use, force.bar)
     noise_bar = 2.0 * settings.sensor_noise_mbar / 1000.0
     brake_bar = settings.brake_mbar / 1000.0
     made.append(Term("one brake application in flight", brake_bar, "a knocked lever must not force the gear"))
@@ -143,37 +198,12 @@ def _permit_threshold(installed, air, force, settings):
     return terms.made("retract_above", made, unit)
 
 
-def _warn_threshold(force, permit, settings, unit, drop_bar):
+def _warn_threshold(force, permit_bar, drop_bar, unit):
     margin_bar = max(terms.WARN_RESERVE_BAR, drop_bar)
     why = "one retraction's drop" if drop_bar > terms.WARN_RESERVE_BAR else "the least of SR-12"
-    room_bar = permit.advised_bar - force.advised_bar
-    if margin_bar > room_bar:
-        margin_bar, why = room_bar, "all the room that the permit leaves"
-    made = [Term("forcing point", force.advised_bar, "see above"), Term("time to act", margin_bar, why)]
-    return terms.made("warn_below", made, unit)
-
-
-def _checked(thresholds, settings, extend_s, error_bar, unit):
-    """The thresholds raised, step by step where roundings fall badly, until the board's own checks accept them."""
-    trial = copy.copy(settings)
-    trial.extend_ms = ceil(extend_s * 1000.0 - 1e-6)
-    trial.sensor_error_mbar = max(settings.sensor_error_mbar, ceil(error_bar * 1000.0 - 1e-6))
-    floors = {
-        "force_below": checks.force_floor_mbar,
-        "retract_above": lambda s: s.force_below_mbar + checks.retract_drop_mbar(s) + s.brake_mbar + 100,
-        "warn_below": checks.warn_floor_mbar,
-    }
-    result = dict(thresholds)
-    trial.lock_min_mbar = ceil(result["lock_min"].advised_bar * 1000.0 - 1e-6)
-    for key, floor in floors.items():
-        for _ in range(100):
-            setattr(trial, f"{key}_mbar", ceil(result[key].advised_bar * 1000.0 - 1e-6))
-            short_mbar = floor(trial) - getattr(trial, f"{key}_mbar")
-            if short_mbar <= 0:
-                break
-            bar = terms.rounded_up(result[key].advised_bar + short_mbar / 1000.0, unit)
-            result[key] = replace(result[key], advised_bar=bar)
-    return result
+    if margin_bar > permit_bar - force.bar:
+        margin_bar, why = permit_bar - force.bar, "all the room that the permit leaves"
+    return terms.made("warn_below", [force, Term("time to act", margin_bar, why)], unit)
 
 
 def count_cycles(air, fill_bar, permit_bar, use):
@@ -190,9 +220,8 @@ def count_cycles(air, fill_bar, permit_bar, use):
     return cycles
 
 
-def _problems(installed, air, thresholds, cycles):
+def _problems(installed, air, permit_bar, cycles):
     unit, use = installed.unit, installed.use
-    permit_bar = thresholds["retract_above"].advised_bar
     found = []
     for side, word in ((extend_side(air), "extension"), (retract_side(air), "retraction")):
         if 2.0 * (side.dead_m3 + side.swept_m3) > air.tank_m3:

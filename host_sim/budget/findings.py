@@ -11,14 +11,14 @@ def unexplained(aircraft, unit):
     return [
         f"settings.{key}: {show_pressure(set_bar, unit)} is below the advised {show_pressure(advised_bar, unit)}; "
         f"allowed: that and more, or a reason under 'reasons.{key}'"
-        for key, set_bar, advised_bar in below_advice(aircraft.settings, advise(aircraft.installed, aircraft.settings))
+        for key, set_bar, advised_bar in below_advice(aircraft.settings, advise(aircraft.installed.shown_in(unit), aircraft.settings))
         if key not in aircraft.reasons
     ]
 
 
 def standing_lines(aircraft, unit):
     """One line a threshold on how it stands against the advice."""
-    advice = advise(aircraft.installed, aircraft.settings, with_helps=False)
+    advice = advise(aircraft.installed.shown_in(unit), aircraft.settings, with_helps=False)
     lines = []
     for key, threshold in advice.thresholds.items():
         set_bar = getattr(aircraft.settings, f"{key}_mbar") / 1000.0
@@ -29,7 +29,7 @@ def standing_lines(aircraft, unit):
 
 def advice_findings(aircraft, unit):
     """[(grade, sentence)] for a check: grades "good", "wrong" and "bench" of aircraft_print."""
-    settings, advice = aircraft.settings, advise(aircraft.installed, aircraft.settings)
+    settings, advice = aircraft.settings, advise(aircraft.installed.shown_in(unit), aircraft.settings)
     found = [("wrong", sentence) for sentence in unexplained(aircraft, unit)]
     found += [("wrong", " ".join([*advice.problems, *advice.helps]))] if advice.problems else []
     stated_bar = settings.sensor_error_mbar / 1000.0

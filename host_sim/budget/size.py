@@ -1,12 +1,14 @@
 """Everything that `downlock size` shows, as data: strokes, times, brakes, energy, and what another choice would change."""
 
+from copy import copy
 from dataclasses import dataclass, replace
 from math import log
 
 from ..air.gas import GAMMA
 from ..air.sizing import extend_side, lock_minimum_pa, retract_side
 from ..air.spec import AirSystem
-from .advice import Advice, Installed, advise
+from ..wording import show_difference
+from .advice import KEYS, Advice, Installed, advise
 from .extension import extend, simulated_lock_minimum_bar
 from .strokes import SEA_BAR, applications_left, brake_side, cold_after, settled_after, stroke_table
 
@@ -86,7 +88,7 @@ def size(installed, settings):
         brakes_left=applications_left(air, after_bar, least_bar),
         brakes_left_cold=applications_left(air, after_bar, least_bar, cold=True),
         energy_j=stored_energy_j(installed.fill_bar, air.tank_m3),
-        variants=variants(installed, settings, advice),
+        variants=variants(installed, settings),
     )
 
 
@@ -138,18 +140,23 @@ def _after_flight(air, fill_bar, cycles):
     return bar
 
 
-def variants(installed, settings, advice):
-    """Variant of the aircraft as it is, with one more leg, a tank half as large again, and a fill 1 bar lower."""
-    air = installed.air
+def variants(installed, settings):
+    """Variant of the aircraft as it is, with one more leg, a tank half as large again, and a fill 1 bar lower; each with
+    all four thresholds as advised."""
+    air, free = installed.air, copy(settings)
+    for key in KEYS:
+        setattr(free, f"{key}_mbar", 0)
     changes = [("as it is", installed)]
     largest = max(air.legs, key=lambda leg: leg.bore_m**2 * leg.stroke_m)
     more = replace(air, legs=(*air.legs, largest))
     changes.append(("one more leg", replace(installed, air=more, leg_names=(*installed.leg_names, "added"))))
     changes.append(("a tank half as large again", replace(installed, air=replace(air, tank_m3=1.5 * air.tank_m3))))
-    changes.append(("a fill 1 bar lower", replace(installed, fill_bar=installed.fill_bar - 1.0)))
+    changes.append(
+        (f"a fill {show_difference(1.0, installed.unit)} lower", replace(installed, fill_bar=installed.fill_bar - 1.0))
+    )
     found = []
     for name, changed in changes:
-        made = advice if changed is installed else advise(changed, settings, with_helps=False)
+        made = advise(changed, free, with_helps=False)
         calibrated = made.calibration.air
         left_bar = _after_flight(calibrated, changed.fill_bar, 1)
         found.append(

@@ -122,10 +122,8 @@ def slow_leak_terms(settings, extend_s):
         ("extension", extend_s),
     )
     for name, seconds in parts:
-        why = (
-            f"{seconds:.2f} s of a leak at {settings.burst_floor_mbar_s / 1000:.2f} bar/s, the fastest that is no burst"
-        )
-        yield Term(f"slow leak during {name}", rate_bar_s * seconds, why)
+        why = f"{seconds:.2f} s of a leak of {{}}/s, the fastest that is no burst"
+        yield Term(f"slow leak during {name}", rate_bar_s * seconds, why, (rate_bar_s,))
 
 
 def leak_share(air, seconds, ambient_k=SEA_K):

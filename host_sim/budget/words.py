@@ -54,9 +54,9 @@ def use_sentence(use, unit):
     return f"Flown so: {said}. Assumed, because the file does not say it: {', '.join(use.assumed)}."
 
 
-def rating_sentence(installed, names):
+def rating_sentence(installed, names, unit):
     """Which ratings the file gives, and which parts nobody has looked at; `names` are the unrated parts."""
-    known = [f"{part} {show_pressure(bar, installed.unit)}" for part, (bar, _) in installed.ratings.items()]
+    known = [f"{part} {show_pressure(bar, unit)}" for part, (bar, _) in installed.ratings.items()]
     if not known:
         return "Ratings: the file names none. Look at every part before filling it."
     missing = f" Not named, look at the part: {', '.join(names)}." if names else ""

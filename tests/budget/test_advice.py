@@ -21,6 +21,11 @@ CURLEW = AIRCRAFT_DIR / "curlew24.yaml"
 ALL_ADVISED = "settings: {lock_min: advised, force_below: advised, warn_below: advised, retract_above: advised}"
 
 
+def all_advised(text=""):
+    """The Curlew with nothing but advised thresholds."""
+    return curlew(f"{{{text}{', ' if text else ''}{ALL_ADVISED}}}")
+
+
 def curlew(text=""):
     return load_aircraft(CURLEW, parse(text, "options") if text else None)
 
@@ -56,8 +61,7 @@ def test_terms_add_up_and_are_rounded_up():
 
 def test_slow_leak_and_error_are_the_floor_of_sr_03():
     """Less the landing's brakes and the rounding, the forcing point is the least that the board accepts."""
-    aircraft = curlew(ALL_ADVISED)
-    s = aircraft.settings
+    s = all_advised().settings
     assert checks.force_floor_mbar(s) <= s.force_below_mbar < checks.force_floor_mbar(s) + 60
 
 
@@ -78,7 +82,8 @@ def test_brakes_cost_only_what_the_extension_does_not_leave():
 def test_waiting_terms_by_hand():
     aircraft = curlew()
     advice = advice_of(aircraft)
-    permit, force_bar = advice.thresholds["retract_above"], advice.thresholds["force_below"].advised_bar
+    permit, force_bar = advice.thresholds["retract_above"], aircraft.settings.force_below_mbar / 1000.0
+    assert (term(permit, "forcing point"), force_bar) == (4.4, 4.4)
     # 0.05 bar of 8.51 bar absolute in 10 minutes; 8 of them are a share of 0.47 %.
     lost = 0.05 / 8.51325 * 0.8
     assert term(permit, "leak until the landing") == pytest.approx((force_bar + SEA_BAR) * lost, rel=0.02)
@@ -88,7 +93,7 @@ def test_waiting_terms_by_hand():
 
 def test_a_retraction_at_the_permit_lasts():
     """Filled to the permit, the plant retracts, cools, leaks, descends and taps the brakes, and stays above forcing."""
-    aircraft = curlew()
+    aircraft = all_advised()
     advice = advice_of(aircraft)
     from host_sim.air.plant import Plant
     from host_sim.budget.extension import fly_stroke, retracted, up
@@ -197,7 +202,7 @@ def test_checks_hold_for_what_is_proposed_on_many_aircraft():
 
 def test_a_proposal_without_the_raising_step_would_fail():
     """The checks are real: each threshold 1 mbar under its floor is refused by them."""
-    s = curlew(ALL_ADVISED).settings
+    s = all_advised().settings
     for name, floor, rule in (
         ("force_below_mbar", checks.force_floor_mbar(s) - 1, 7),
         ("retract_above_mbar", s.force_below_mbar + checks.retract_drop_mbar(s) + s.brake_mbar + 40, 8),
