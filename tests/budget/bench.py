@@ -68,14 +68,13 @@ def true_drop_bar(stroke, bar, air=TRUE_AIR):
 
 @cache
 def true_leak_down_bar(bar, seconds, start_k, end_k, air=TRUE_AIR):
-    """What is left of `bar` after `seconds` at rest with the gear down, the air around changing evenly."""
+    """What is left of `bar` after `seconds` at rest with the gear down. The air around changes evenly and is steady for
+    the last quarter: the tank follows it by some seconds."""
     plant = Plant(air, bar * 1e5, start_k)
     steps = 200
     for step in range(steps):
-        demand = Demand(
-            coil_down=1, valve_us=air.valve.servo_down_us, ambient_k=start_k + (end_k - start_k) * (step + 1) / steps
-        )
-        plant.advance(seconds / steps, demand)
+        ambient_k = start_k + (end_k - start_k) * min(1.0, (step + 1) / (0.75 * steps))
+        plant.advance(seconds / steps, Demand(coil_down=1, valve_us=air.valve.servo_down_us, ambient_k=ambient_k))
     return plant.tank_pa_gauge / 1e5
 
 
