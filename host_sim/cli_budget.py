@@ -1,5 +1,6 @@
 """The commands about air: `downlock size` and `downlock advise`."""
 
+import os
 from argparse import ArgumentTypeError
 from pathlib import Path
 
@@ -108,4 +109,15 @@ def _advise(options, width, load):
 
 
 def _fly(options, aircraft, advice, unit, width):
-    raise NotImplementedError
+    from .budget.chances import fly_days
+    from .budget.chances_words import chances_lines
+    from .budget.pool import bar
+
+    if advice.problems:
+        print("\nNo random days are flown: the thresholds cannot be met.")
+        return None
+    jobs = options.jobs or os.cpu_count() or 1
+    with bar(options.flights) as progress:
+        chances = fly_days(aircraft, advice, options.flights, options.seed, jobs, options.cluster, progress)
+    print("\n" + "\n".join(chances_lines(chances, unit, width)))
+    return chances
