@@ -5,7 +5,9 @@ Pressures gauge in bar, times in s. The valve is driven both ways, whatever its 
 
 from dataclasses import dataclass, replace
 
+from ..air.atmosphere import SEA_LEVEL_PA
 from ..air.plant import Demand, Plant
+from ..air.sizing import end_pressure_pa_gauge, lock_minimum_pa
 
 STEP_S = 0.01
 LONGEST_S = 20.0
@@ -84,20 +86,23 @@ def retract(air, tank_bar, ambient_k=SEA_K):
     return Stroke(*fly_stroke(plant, up(air, ambient_k), retracted))
 
 
-def simulated_lock_minimum_bar(air, q_pa, within_bar=0.005, longest_s=LONGEST_S):
+def simulated_lock_minimum_bar(air, q_pa, within_bar=0.01, longest_s=LONGEST_S):
     """Least tank pressure, bar gauge, from which the plant's extension locks every leg within longest_s; by halving.
 
-    None where 15 bar do not lock it.
+    Looked for between the pressure that must be left at the end and the closed form, and further where that is not
+    enough. None where 15 bar do not lock it.
     """
-    low_bar, high_bar = 0.0, 1.0
-    while extend(air, high_bar, q_pa, longest_s=longest_s).time_s is None:
+
+    def locks(bar):
+        return extend(air, bar, q_pa, longest_s=longest_s).time_s is not None
+
+    low_bar = end_pressure_pa_gauge(air, q_pa) / 1e5
+    high_bar = (lock_minimum_pa(air, q_pa, SEA_LEVEL_PA) - SEA_LEVEL_PA) / 1e5 + within_bar
+    while not locks(high_bar):
         low_bar, high_bar = high_bar, 1.5 * high_bar
         if high_bar > 15.0:
             return None
     while high_bar - low_bar > within_bar:
         middle_bar = (low_bar + high_bar) / 2.0
-        if extend(air, middle_bar, q_pa, longest_s=longest_s).time_s is None:
-            low_bar = middle_bar
-        else:
-            high_bar = middle_bar
+        low_bar, high_bar = (low_bar, middle_bar) if locks(middle_bar) else (middle_bar, high_bar)
     return high_bar

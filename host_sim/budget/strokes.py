@@ -13,7 +13,7 @@ from ..air.plant import Plant
 from ..air.sizing import Side, extend_side, retract_side
 from .extension import SEA_K, down, extended, fly_stroke, retracted, settle, tight, up
 
-SETTLE_S = 240.0
+SETTLE_S = 150.0
 QUICK_S = 1.0
 MOST_STROKES = 40
 SEA_BAR = SEA_LEVEL_PA / 1e5

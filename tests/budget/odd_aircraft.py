@@ -16,18 +16,13 @@ REASON = "hung with weights & drawn <out> twenty times"
 
 
 def _one_leg(told):
+    """One leg, no brakes, eight cycles, no ratings, and a name that is none for a page."""
     told["name"] = HOSTILE
     told["gear"]["legs"] = {"nose": told["gear"]["legs"]["nose"]}
     told["tank"]["volume"] = "450 mL"
     told["use"] = {"cycles": "8"}
-    told["settings"].update(ADVISED)
-
-
-def _no_brakes(told):
-    told["name"] = "W" * 60
     told["brakes"] = "none"
-    for section in ("use", "rated"):
-        told.pop(section, None)
+    del told["rated"]
     told["settings"].update(ADVISED)
 
 
@@ -38,7 +33,7 @@ def _low(told):
     told["reasons"] = {"lock_min": REASON}
 
 
-ODD = {"one leg": _one_leg, "no brakes": _no_brakes, "low": _low}
+ODD = {"one leg": _one_leg, "low": _low}
 SHIPPED = {"curlew": "curlew24.yaml", "tern": "tern30.yaml"}
 
 

@@ -20,7 +20,7 @@ from host_sim.budget.strokes import (
 
 from .drawn import air_systems, fills_bar
 
-# What is left of a difference after four minutes: lines count as settled within 5 mbar of 0.1 L.
+# What is left of a difference after the wait: lines count as settled within 5 mbar of 0.1 L.
 SETTLED_BAR = 0.002
 LOCK_WITHIN_BAR = 0.01
 # Moving parts coast a little: the plant may lock with so much less than a stroke that keeps its heat would need.
