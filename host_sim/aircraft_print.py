@@ -107,8 +107,16 @@ def findings(aircraft, unit):
     found += advice_findings(aircraft, unit)
     found += [("limit", sentence) for sentence in [*admitted_limits(aircraft), *_cannot_see(aircraft, unit)]]
     found.append(("bench", "with the transmitter off the gear must go down within 2 s: prove it on the bench (SR-06)"))
-    found.append(("bench", f"lock_min, {_gauge(s.lock_min_mbar, unit)}, must be measured with the air load applied"))
+    found.append(("bench", _lock_minimum_words(aircraft, unit)))
     return found
+
+
+def _lock_minimum_words(aircraft, unit):
+    lock_min = f"lock_min, {_gauge(aircraft.settings.lock_min_mbar, unit)},"
+    measured = aircraft.installed.measured
+    if measured is None or measured.lock_minimum is None:
+        return f"{lock_min} must be measured with the air load applied"
+    return f"{lock_min} must be measured again after every change of legs, hoses, valve or tank"
 
 
 def _margin(name, value_mbar, floor_mbar, what, unit):

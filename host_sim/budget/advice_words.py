@@ -46,7 +46,7 @@ def term_lines(threshold, unit, width):
     """The terms of a threshold, costliest marked."""
     rows = term_rows(threshold, unit)
     numbers, names = max(len(row[0]) for row in rows), max(len(row[1]) for row in rows)
-    indent = " " * (numbers + names + 8)
+    indent = " " * (numbers + names + len(unit) + 7)
     lines = []
     for amount, name, why in rows:
         first, *more = textwrap.wrap(why, max(width - len(indent), 24)) or [""]
@@ -69,7 +69,9 @@ def verdict_lines(aircraft, advice, unit, width):
         lines += textwrap.wrap(sentence, width)
     if advice.calibration.fitted:
         lines.append("Measured on the bench (95 % intervals):")
-        lines += fitted_lines(advice.calibration.fitted)
+        lines += fitted_lines(advice.calibration.fitted, unit)
+    for sentence in advice.calibration.notes:
+        lines += textwrap.wrap(f"note     {sentence}", width, subsequent_indent=" " * 9)
     for sentence in advice.calibration.disagreements:
         lines += textwrap.wrap(f"DIFFERS  {sentence}", width, subsequent_indent=" " * 9)
     wanted = aircraft.installed.use.cycles
@@ -81,19 +83,15 @@ def verdict_lines(aircraft, advice, unit, width):
     return lines
 
 
-def fitted_rows(fitted):
-    """(name, value, interval, model's value, from what) of each fitted value, all text."""
-    rows = []
-    for one in fitted:
-        unit = f" {one.unit}" if one.unit else ""
-        value, model = f"{one.value:.3g}{unit}", f"{one.model_value:.3g}{unit}"
-        rows.append((one.name, value, f"{one.low:.3g} to {one.high:.3g}{unit}", model, one.from_what))
-    return rows
+def fitted_rows(fitted, unit="bar"):
+    """(name, value, interval, in the file, from what) of each fitted value, all text."""
+    return [one.cells(unit) for one in fitted]
 
 
-def fitted_lines(fitted):
+def fitted_lines(fitted, unit):
     """The table of fitted values."""
-    return columns(("value", "fitted", "interval", "in the model", "from"), fitted_rows(fitted), left=(0, 4))
+    head = ("value", "fitted", "interval", "in the file", "from")
+    return columns(head, fitted_rows(fitted, unit), left=(0, 4))
 
 
 def error_sentence(aircraft, advice, unit):

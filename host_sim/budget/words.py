@@ -6,8 +6,8 @@ from ..wording import in_unit, pressure_digits, show_difference
 CAUTIONS = (
     "Compressed air stores energy: stay within the rating of every part, wear eye protection, vent the tank before "
     "work on it. Legs and doors crush: keep clear of them while the tank holds air.",
-    "Computed, not measured: the thresholds have to be proved on the aircraft that flies, with the air load applied. "
-    "Local codes, club rules and licensed practice come first.",
+    "A bench, and more so a computation, is not the aircraft in the air: prove the thresholds on the one that flies, with "
+    "the air load applied. Local codes, club rules and licensed practice come first.",
 )
 _USE_WORDS = {
     "cycles": ("cycles", lambda use, unit: f"{use.cycles}"),
