@@ -68,12 +68,12 @@ def ordinary_day(aircraft, day, point):
 
 def failing_day(aircraft, day, point):
     """Flown of a day with a leak that the pilot does not answer."""
-    permit_bar = _all_read(day, point.settings.retract_above_mbar / 1000.0)
+    permit_bar = true_bar(day, point.settings.retract_above_mbar / 1000.0)
     begin_bar = permit_bar + point.settings.sensor_noise_mbar / 1000.0 + ABOVE_PERMIT_BAR
     up = GearUp(aircraft, day, point, begin_bar, day.ambient_k - day.cooling_k)
     if not up.retracted:
         return _flown(up)
-    force_bar = _all_read(day, point.force_below_mbar / 1000.0)
+    force_bar = true_bar(day, point.force_below_mbar / 1000.0)
     up.wait_until(force_bar + LEAK_LEAD_S * _rate_at(day, up, force_bar))
     if not up.forced:
         hole_mm = (day.leak_m3_s_pa / C_PER_MM2 * 4.0 / pi) ** 0.5
@@ -88,11 +88,6 @@ def failing_day(aircraft, day, point):
         up.step()
     locked = all(up.plant.leg_locked)
     return _flown(up, locked=locked, lock_s=up.t_s - began_s if locked else None)
-
-
-def _all_read(day, reading_bar):
-    """Lowest true pressure at which every sensor reads at least so."""
-    return max(true_bar(sensor, reading_bar) for sensor in day.sensors)
 
 
 def _rate_at(day, up, bar):

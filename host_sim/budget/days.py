@@ -58,6 +58,7 @@ class Day:
 
     `begin_bar` in the tank as the last retraction begins, `climb_m` above a field at `field_m`, in air of `ambient_k`;
     the tank cools by `cooling_k` until the extension. `taps` (seconds, level 0..1) of the brakes with the gear up.
+    `code_scale` by which a rail that nobody measures scales the sensors' codes, 1 where it is measured;
     `leak_bar_s` of the failing day's leak at the advised forcing point; `leak_m3_s_pa` is its conductance.
     """
 
@@ -66,6 +67,7 @@ class Day:
     air: AirSystem
     sensors: tuple[SensorSpec, ...]
     rail: RailSpec
+    code_scale: float
     cycles: int
     filled_up: bool
     begin_bar: float
@@ -105,6 +107,7 @@ def draw(aircraft, advice, seed, number):
         air=air,
         sensors=sensors,
         rail=rail,
+        code_scale=1.0 if aircraft.settings.rail_fitted else 1.0 + rail.error_v / rail.nominal_v,
         cycles=cycles,
         filled_up=filled_up,
         begin_bar=left_bar if filled_up else permit_bar + where * max(0.0, left_bar - permit_bar),
@@ -125,9 +128,15 @@ def advised_bars(advice):
     return {key: threshold.advised_bar for key, threshold in advice.thresholds.items()}
 
 
-def true_bar(sensor, reading_bar):
-    """True pressure at which a specimen of a sensor reads so, noise apart."""
-    return (reading_bar - sensor.zero_error_mbar / 1000.0) / (1.0 + sensor.gain_error)
+def true_bar(day, reading_bar):
+    """Lowest true pressure at which every sensor of a Day reads at least so, noise apart."""
+    return max(_true_bar(sensor, reading_bar, day.code_scale) for sensor in day.sensors)
+
+
+def _true_bar(sensor, reading_bar, code_scale):
+    slope = (sensor.full_fraction - sensor.zero_fraction) / sensor.span_bar
+    fraction = (sensor.zero_fraction + slope * reading_bar) / code_scale
+    return ((fraction - sensor.zero_fraction) / slope - sensor.zero_error_mbar / 1000.0) / (1.0 + sensor.gain_error)
 
 
 def leak_range_bar_s(aircraft, advice):

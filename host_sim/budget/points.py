@@ -1,7 +1,7 @@
 """The values of `force_below` that the chances are looked at for, and the settings that go with each.
 
-Below the advice the board would refuse a lower forcing point alone: lock_min is lowered with it, as a builder would have
-to who believes that his gear locks with less. Above the board's own limit, where a retraction from the permit could end
+Below the advice a board would refuse a lower forcing point alone: lock_min is lowered as far as it takes, as a builder
+would have to who believes that his gear locks with less. Above the board's own limit, where a retraction from the permit could end
 below the forcing point, no settings pass: there the value is put into the controller after it has started, and the point
 says so.
 """
@@ -106,7 +106,7 @@ def point_at(advised, force_mbar):
         put_mbar = force_mbar
     else:
         s.force_below_mbar = force_mbar
-        s.lock_min_mbar = advised.lock_min_mbar - max(0, advised.force_below_mbar - force_mbar)
+        s.lock_min_mbar = min(advised.lock_min_mbar, force_mbar - _above_lock_mbar(advised))
         s.warn_below_mbar = max(s.warn_below_mbar, checks.warn_floor_mbar(s))
         s.begin_slack_mbar = min(s.begin_slack_mbar, s.retract_above_mbar - force_mbar)
     if range_fault(s) >= 0 or checks.first_fault(s):
@@ -117,5 +117,10 @@ def point_at(advised, force_mbar):
 def _lowest_mbar(advised, air):
     """What an extension at 0.8 of the design speed needs at its end, without the air that it takes: much too low."""
     at_less_speed = round(end_pressure_pa_gauge(air, LOW_SPEED**2 * air.design_q_pa) / 100.0)
-    least = checks.force_floor_mbar(advised) - advised.lock_min_mbar + LEAST_LOCK_MBAR
+    least = _above_lock_mbar(advised) + LEAST_LOCK_MBAR
     return -(-max(least, min(at_less_speed, 7 * advised.force_below_mbar // 10)) // STEP_MBAR) * STEP_MBAR
+
+
+def _above_lock_mbar(advised):
+    """By how much a forcing point has to be above the lock minimum at the least (SR-03)."""
+    return checks.force_floor_mbar(advised) - advised.lock_min_mbar

@@ -145,12 +145,28 @@ def test_no_reading_is_wrong_by_more_than_stated(options):
     assert 0.7 * stated_mbar < worst_mbar <= stated_mbar
 
 
-def test_the_true_pressure_of_a_reading():
-    day = draw(*advised(CURLEW), SEED, 3)
-    sensor = day.sensors[0]
-    bar = true_bar(sensor, 4.2)
-    assert bar != pytest.approx(4.2, abs=1e-4)
-    assert bar * (1.0 + sensor.gain_error) + sensor.zero_error_mbar / 1000.0 == pytest.approx(4.2)
+@pytest.mark.parametrize("options", ["{}", UNMEASURED], ids=["rail measured", "rail not measured"])
+def test_the_true_pressure_of_a_reading(options):
+    aircraft = load_aircraft(AIRCRAFT_DIR / "curlew24.yaml", parse(options, "options"))
+    advice = advise(aircraft.installed, aircraft.settings)
+    s, off_bar = aircraft.settings, []
+    for number in range(10):
+        day = draw(aircraft, advice, SEED, number)
+        bar = true_bar(day, 4.2)
+        off_bar.append(abs(bar - 4.2))
+        rail = Rail(replace(day.rail, noise_v=0.0), 0)
+        rail_code = rail.sample() if s.rail_fitted else s.rail_nominal_counts
+        code = Sensor(replace(day.sensors[0], noise_mbar=0.0), 0, "a").sample(bar, rail.volts, 0)
+        reading_mbar = (code * s.rail_nominal_counts / rail_code - s.sensor_a_zero_counts) * s.sensor_a_span_mbar
+        # A code is 3 mbar, and so is the rail's.
+        assert reading_mbar / (s.sensor_a_full_counts - s.sensor_a_zero_counts) == pytest.approx(4200.0, abs=5.0)
+    assert max(off_bar) > 0.05
+
+
+def test_of_two_sensors_the_lower_one_counts():
+    day = draw(*advised(TERN), SEED, 3)
+    alone = [true_bar(replace(day, sensors=(sensor,)), 4.2) for sensor in day.sensors]
+    assert alone[0] != alone[1] and true_bar(day, 4.2) == max(alone)
 
 
 def test_the_leak_makes_the_fall_that_it_is_drawn_by():

@@ -8,13 +8,16 @@ import pytest
 from controller import checks
 from controller.packing import UNPACK_OK, pack, unpack
 from controller.settings import Settings
+from host_sim.aircraft import AIRCRAFT_DIR, load_aircraft
 from host_sim.budget import gear_up
+from host_sim.budget.advice import advise
 from host_sim.budget.day_flight import failing_day, ordinary_day
-from host_sim.budget.days import draw
+from host_sim.budget.days import draw, true_bar
 from host_sim.budget.one_day import fly_drawn
 from host_sim.budget.points import board_limit_mbar, point_at, points
 from host_sim.budget.terms import leak_share
 from host_sim.errors import InputError
+from host_sim.yamlfile import parse
 
 from .flown_days import CURLEW, SEED, TERN, advised, curve_of, day_of, thorough_days
 
@@ -122,6 +125,21 @@ def test_an_aircraft_that_leaks_far_more_than_stated_is_a_nuisance():
     day = day_of(CURLEW, 3, begin_bar=advice.thresholds["retract_above"].advised_bar + 0.1, up_for_s=480.0)
     leaking = replace(day, air=replace(day.air, leak_m3_s_pa=30.0 * aircraft.air.leak_m3_s_pa))
     assert ordinary_day(aircraft, leaking, advised_point(CURLEW)).cause == "low air"
+
+
+UNMEASURED = "{rail: {measured: no, nominal: 5 V, error: 0 V, ratio: 0.5}}"
+
+
+@pytest.mark.parametrize("number", [1, 2])
+def test_a_rail_that_nobody_measures_moves_where_the_gear_is_forced(number):
+    aircraft = load_aircraft(AIRCRAFT_DIR / "curlew24.yaml", parse(UNMEASURED, "options"))
+    advice = advise(aircraft.installed, aircraft.settings)
+    day = draw(aircraft, advice, SEED, number)
+    point = next(point for point in points(aircraft, advice) if point.is_advised)
+    flown = failing_day(aircraft, day, point)
+    assert flown.retracted and flown.cause == "low air" and flown.locked
+    # What went while the controller made sure, and its noise.
+    assert flown.forced_bar == pytest.approx(true_bar(day, point.force_below_mbar / 1000.0) - 0.01, abs=0.02)
 
 
 # Common random numbers, and what is not flown.
