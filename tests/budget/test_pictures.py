@@ -167,6 +167,25 @@ def test_curves_begin_where_the_gear_just_locks_and_pass_through_the_table():
     assert time_curve(data.air, 0.0, [(1.0, None)], None) == []
 
 
+def test_gear_that_never_locks_against_the_air_load_is_drawn_and_said():
+    data = sizing("curlew")
+    rows = [replace(data.rows[0], settled_plant_bar=None, cold_plant_bar=None, time_s=None)]
+    data = replace(data, rows=rows, lock_plant_bar=None, times=[(bar, None, still) for bar, _, still in data.times])
+    with style():
+        figure = size_figure(aircraft("curlew"), data, "bar")
+        assert faults_of(figure) == []
+        written = [text for text, _ in texts_of(figure)]
+    assert "against the full air load it never locks" in written
+    assert not [text for text in written if text.startswith("full air load") or text == "simulated"]
+
+
+def test_a_fill_that_allows_no_retraction_is_drawn():
+    with style():
+        figure = size_figure(aircraft("curlew"), replace(sizing("curlew"), rows=[]), "kPa")
+        assert faults_of(figure) == []
+    assert [label.get_text() for label in figure.axes[0].get_xticklabels()] == ["fill"]
+
+
 @pytest.mark.parametrize(("name", "unit"), [("curlew", "bar"), ("tern", "kPa"), ("one leg", "psi"), ("low", "psi")])
 def test_stacks_are_the_terms_one_after_the_other(name, unit):
     data, per_bar = advice(name), PER_BAR[unit]
