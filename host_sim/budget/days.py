@@ -3,7 +3,8 @@
 Day i of a seed is drawn from random.Random(f"{seed}/{i}") alone, so it is the same day on any number of processes. The
 distribution is invented, from memory; common practice, no source. It says how far parts of a kind may lie from what an
 aircraft file says of them, not how far yours do. "times 0.8 to 1.25" is uniform; "spread 25 %" is log-normal with that
-standard deviation, cut at three of them. Where measurements gave an interval, it is drawn from, uniformly, instead.
+standard deviation, cut at three of them. Where measurements gave an interval, it is drawn from, uniformly, instead; where
+they gave a lock minimum, the specimen has it (specimens.py).
 
 | what | distribution |
 |---|---|
@@ -87,7 +88,8 @@ def draw(aircraft, advice, seed, number):
     draws = Draws(random.Random(f"{seed}/{number}"), advice.calibration.fitted)
     use, bars = aircraft.installed.use, advised_bars(advice)
     noise_seed = draws.random.randrange(2**31)
-    air = draw_air(draws, advice.calibration.air)
+    measured = aircraft.installed.measured
+    air = draw_air(draws, advice.calibration.air, measured and measured.lock_minimum)
     stated_bar = max(aircraft.settings.sensor_error_mbar / 1000.0, advice.error_bar)
     sensors, rail = draw_sensors(draws, aircraft, stated_bar, bars["lock_min"])
     ambient_k = draws.between(use.coldest_k, use.warmest_k)

@@ -1,11 +1,14 @@
 """One specimen of an aircraft: parts and sensors as far from the file as parts of a kind may be (table in days.py).
 
 Where measurements gave a value with its interval, that interval is drawn from, uniformly, in place of the table's row.
+A measured lock minimum holds for the specimen too: its loads are scaled together until it locks, by the closed form, from
+a tank pressure that the bench's uncertainty allows. What was not applied on the bench, the air load, stays as drawn.
 """
 
 from dataclasses import replace
 from math import exp
 
+from .bench_rows import lock_minimum_bar
 from .factors import Factors
 from .fitted import DM3_S_BAR, WORDS
 
@@ -17,6 +20,7 @@ FLOW, FRICTION, VOLUME = WORDS["flow"], WORDS["friction"], WORDS["volume"]
 LEAK, ZERO, GAIN = "leak", "zero of the reading", "gain of the reading"
 # A reading of the sensors is drawn between this share of the lock minimum, below every curve point, and the fill.
 LOW_SHARE = 0.6
+LOADS_BETWEEN = (0.1, 10.0)
 
 
 class Draws:
@@ -50,8 +54,8 @@ class Draws:
         return None if drawn is None else max(0.1, drawn / self.value(name))
 
 
-def draw_air(draws, air):
-    """AirSystem of a specimen of the calibrated `air`."""
+def draw_air(draws, air, lock=None):
+    """AirSystem of a specimen of the calibrated `air`; `lock` a measured.LockMinimum, None where none was measured."""
     all_legs = draws.between(0.9, 1.1)
     flow, friction = draws.measured_factor(FLOW), draws.measured_factor(FRICTION)
     legs = tuple(_leg(draws, leg, all_legs, flow, friction) for leg in air.legs)
@@ -71,7 +75,36 @@ def draw_air(draws, air):
         leak_m3_s_pa=_leak(draws, air.leak_m3_s_pa),
     )
     volume = draws.measured_factor(VOLUME)
-    return drawn if volume is None else Factors(volume=volume).applied(drawn)
+    if volume is not None:
+        drawn = Factors(volume=volume).applied(drawn)
+    return drawn if lock is None else _locking_as_measured(draws, drawn, lock)
+
+
+def _locking_as_measured(draws, air, lock):
+    wanted_bar = lock.tank_bar + draws.between(-lock.within_bar, lock.within_bar)
+    low, high = LOADS_BETWEEN
+    for _ in range(40):
+        middle = (low * high) ** 0.5
+        if lock_minimum_bar(_loaded(air, middle, lock.load_share > 0.0), lock.load_share) < wanted_bar:
+            low = middle
+        else:
+            high = middle
+    return _loaded(air, high, lock.load_share > 0.0)
+
+
+def _loaded(air, factor, with_air):
+    """AirSystem with all that a leg works against multiplied, but its friction, and the air load only `with_air`."""
+    legs = tuple(
+        replace(
+            leg,
+            load_up_n=factor * leg.load_up_n,
+            load_down_n=factor * leg.load_down_n,
+            lock_n=factor * leg.lock_n,
+            air_load_n=(factor if with_air else 1.0) * leg.air_load_n,
+        )
+        for leg in air.legs
+    )
+    return replace(air, legs=legs)
 
 
 def _leg(draws, leg, air_load, flow, friction):

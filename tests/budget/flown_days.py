@@ -35,3 +35,9 @@ def day_of(name, number, **changes):
 def thorough_days(name, n):
     """DayResults of the first n days, flown at every point."""
     return [fly_day(*advised(name), SEED, number, thorough=True) for number in range(n)]
+
+
+def keeps_and_fills(values, low, high):
+    """Inside its range, and over most of it: a constant or a narrow one would be another distribution."""
+    assert low <= min(values) and max(values) <= high
+    assert max(values) - min(values) > 0.4 * (high - low)

@@ -128,12 +128,14 @@ def test_every_kind_of_event_is_counted_once_and_named():
     assert {number for kind, number in kinds if kind == "closest to forcing"} == {1, 3}
     assert made.shows[0].startswith("That the gear is forced down though nothing is wrong: 1 of 4, a chance of 25 %")
     assert "1 of 3" in made.shows[1] and "33 %" in made.shows[1]
+    assert "measured on the bench" in made.shows[2]
 
 
 def test_without_an_event_the_bound_is_said_and_what_it_cannot_show():
     _, made = chances_of(CURLEW, 2)
     high = 100.0 * (1.0 - 0.025**0.5)
     assert made.shows[1].endswith(f"none of 2, so a chance of at most {high:.2g} % for one forced extension (95 %).")
+    assert len(made.shows) == 2
     assert "rule of three" in made.cannot_show[0] and "invented" in made.cannot_show[1]
     many = summed_up(1000 * thorough_days(CURLEW, 1), curve_of(CURLEW), SEED, advised_bars(advised(CURLEW)[1]))
     assert "below about 0.3 %" in many.cannot_show[0] and "at most 0.37 %" in many.shows[1]
