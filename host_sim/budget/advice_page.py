@@ -19,7 +19,7 @@ def advice_sections(aircraft, advice, unit, chances=None):
         picture(advice_png(aircraft, advice, unit, titled=False, scale=2), _alt(aircraft, advice, unit)),
         facts_section(installed, unit, ("fill", show_pressure(installed.fill_bar, unit), "")),
         _terms(aircraft, advice, unit),
-        _bench(advice),
+        _bench(advice.calibration, unit),
         "" if chances is None else chances_section(aircraft, advice, chances, unit),
     ]
 
@@ -49,7 +49,7 @@ def _thresholds(aircraft, advice, unit):
         (NAMES[key], plain(threshold.advised_bar, unit), plain(_set_bar(aircraft, key), unit))
         for key, threshold in advice.thresholds.items()
     ]
-    return table(f"Thresholds, {unit} gauge", ("", "advised", "in the file"), [("", rows, "")], kind="short")
+    return table(f"Thresholds, {unit} gauge", ("", "advised", "in the file"), rows, kind="short")
 
 
 def _reading(advice, unit):
@@ -57,7 +57,7 @@ def _reading(advice, unit):
     rows = [(words, plain(bar, unit, 1)) for words, bar in advice.error_parts]
     rows.append(("sum", plain(sum(bar for _, bar in advice.error_parts), unit, 1)))
     rows.append(("goes into the forcing point", plain(advice.error_bar, unit, 1)))
-    return table("What a reading may be wrong by, worst case", ("", unit), [("", rows, "")], kind="short")
+    return table("What a reading may be wrong by, worst case", ("", unit), rows, kind="short")
 
 
 def _does(key):
@@ -74,33 +74,36 @@ def _alt(aircraft, advice, unit):
 
 
 def _terms(aircraft, advice, unit):
-    groups = []
-    for key, threshold in advice.thresholds.items():
-        most = costliest(threshold)
-        rows = []
-        for n, (amount, name, why) in enumerate(term_rows(threshold, unit)[:-1]):
-            rows.append((name, amount, f"costs most: {why}" if n == most else why))
-        set_bar = _set_bar(aircraft, key)
-        said = comparison(key, set_bar, threshold.advised_bar, unit, aircraft.reasons, aircraft.advised)
-        summed, advised = plain(threshold.sum_bar, unit, 1), show_pressure(threshold.advised_bar, unit)
-        groups.append((f"{NAMES[key]}: {_does(key)}", rows, f"Sum {summed}; advised {advised}; {said}."))
-    return section(
-        "terms",
-        "Term by term",
-        table("Worst cases that add up", ("term", unit, "why"), groups, left=(0, 2), kind="terms"),
-    )
+    # A table for each threshold, so that none is cut at the end of a sheet; only the first shows what its columns are.
+    tables = [
+        _terms_of(aircraft, threshold, unit, "terms quiet" if n else "terms")
+        for n, threshold in enumerate(advice.thresholds.values())
+    ]
+    return section("terms", "Term by term: worst cases that add up", *tables)
 
 
-def _bench(advice):
-    fitted, differing = advice.calibration.fitted, advice.calibration.disagreements
-    if not fitted and not differing:
+def _terms_of(aircraft, threshold, unit, kind):
+    key, most, rows = threshold.key, costliest(threshold), []
+    for n, (amount, name, why) in enumerate(term_rows(threshold, unit)[:-1]):
+        rows.append((name, amount, f"costs most: {why}" if n == most else why))
+    said = comparison(key, _set_bar(aircraft, key), threshold.advised_bar, unit, aircraft.reasons, aircraft.advised)
+    summed, advised = plain(threshold.sum_bar, unit, 1), show_pressure(threshold.advised_bar, unit)
+    closing = f"Sum {summed}; advised {advised}; {said}."
+    caption = f"{NAMES[key]}: {_does(key)}"
+    return table(caption, ("term", unit, "why"), rows, left=(0, 2), kind=f"{kind} short", closing=closing)
+
+
+def _bench(calibration, unit):
+    fitted = calibration.fitted
+    if not (fitted or calibration.notes or calibration.disagreements):
         return ""
-    head = ("value", "fitted", "95 % interval", "in the model", "from")
+    head = ("value", "fitted", "95 % interval", "in the file", "from")
     return section(
         "bench",
         "Measured on the bench",
-        table("Fitted to the measurements", head, [("", fitted_rows(fitted), "")], left=(0, 4), kind="short")
+        table("Fitted to the measurements", head, fitted_rows(fitted, unit), left=(0, 4), kind="short")
         if fitted
         else "",
-        *(paragraph(f"Differs: {text}", "refused") for text in differing),
+        bullets(calibration.notes),
+        *(paragraph(f"Differs: {text}", "refused") for text in calibration.disagreements),
     )

@@ -21,7 +21,8 @@ LEGEND = 0.62
 AXIS = 0.62
 NAMES_LEFT, NAMES_WIDTH, RIGHT = 0.2, 3.95, 0.25
 VALUES_LEFT_OF_AXIS = 0.14
-NAME_LETTERS = 38
+# The word "most" takes the room of some letters.
+NAME_LETTERS, LETTERS_BESIDE_MOST = 38, 30
 # What a threshold takes over from the one before it is no cost of its own.
 CARRIED = ("lock minimum", "forcing point")
 FILL_LINE = {"color": INK, "linestyle": ":", "linewidth": 2.0}
@@ -62,9 +63,9 @@ def advice_figure(aircraft, advice, unit, titled=True):
 
 def _block(threshold):
     """[(Term, its name in lines, number of lines)]."""
-    found = []
-    for term in threshold.terms:
-        lines = textwrap.wrap(term.name, NAME_LETTERS) or [""]
+    most, found = costliest(threshold), []
+    for n, term in enumerate(threshold.terms):
+        lines = textwrap.wrap(term.name, LETTERS_BESIDE_MOST if n == most else NAME_LETTERS) or [""]
         found.append((term, "\n".join(lines), max(1.0, 0.8 * len(lines))))
     return found
 

@@ -44,7 +44,7 @@ def _curve(chances, unit):
         (plain(point.force_below_bar, unit), *share_words(point.failed), *share_words(point.nuisance), _remark(point))
         for point in chances.curve
     ]
-    return table("Chances along the forcing point", head, [("", rows, "")], left=(0, 5), kind="short")
+    return table("Chances along the forcing point", head, rows, left=(0, 5), kind="short")
 
 
 def share_words(share):

@@ -25,28 +25,21 @@ def pairs(named):
     return '<dl class="facts">\n' + "\n".join(found) + "\n</dl>"
 
 
-def table(caption, head, groups, left=(0,), kind=""):
+def table(caption, head, rows, left=(0,), kind="", closing=""):
     """<table> of plain texts, the first cell of a row being its head.
 
-    `head`    texts of the columns, or (text, number of columns) in the first of two rows: [row, row] of such
-    `groups`  [(title or "", rows, closing text or "")]; a group is kept on one sheet where it fits
-    `left`    columns that are flush left, the others right
+    `head`     texts of the columns; or a list of two rows of such, where (text, n) stands above n columns
+    `left`     columns that are flush left, the others right
+    `kind`     classes; `closing` a last line across all columns
     """
     rows_of_head = head if isinstance(head, list) else [head]
     parts = [f'<table class="{kind}">' if kind else "<table>", f"<caption>{escape(caption)}</caption>", "<thead>"]
     for row in rows_of_head:
         parts.append("<tr>" + "".join(_head_cell(cell, n, left) for n, cell in enumerate(row)) + "</tr>")
-    parts.append("</thead>")
-    width = len(rows_of_head[-1])
-    for title, rows, closing in groups:
-        parts.append("<tbody>")
-        if title:
-            parts.append(f'<tr><th class="group" colspan="{width}" scope="rowgroup">{escape(title)}</th></tr>')
-        parts += [_row(row, left) for row in rows]
-        if closing:
-            parts.append(f'<tr><td class="closing" colspan="{width}">{escape(closing)}</td></tr>')
-        parts.append("</tbody>")
-    parts.append("</table>")
+    parts += ["</thead>", "<tbody>", *(_row(row, left) for row in rows)]
+    if closing:
+        parts.append(f'<tr><td class="closing" colspan="{len(rows_of_head[-1])}">{escape(closing)}</td></tr>')
+    parts += ["</tbody>", "</table>"]
     return '<div class="table">\n' + "\n".join(parts) + "\n</div>"
 
 

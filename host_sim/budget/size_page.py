@@ -64,7 +64,7 @@ def _strokes(sizing, unit):
             "Settled is the stroke map, exact once the heat has come back. Cold lets no heat through the tank's wall: no "
             "stroke can leave less. Simulated is the plant in still air. Differences are taken before rounding."
         ),
-        table(f"Tank after each stroke, {unit} gauge", head, [("", rows, "")], kind="short"),
+        table(f"Tank after each stroke, {unit} gauge", head, rows, kind="short"),
         beside(_cuts(sizing, unit), _times(sizing, unit)),
     )
 
@@ -72,20 +72,20 @@ def _strokes(sizing, unit):
 def _cuts(sizing, unit):
     cuts = [(NAMES[key], *others) for key, *others in cut_rows(sizing, unit)]
     head = ("threshold", f"{unit} gauge", "settled below it", "cold below it")
-    return table("Where each threshold of the file cuts", head, [("", cuts, "")], left=(0, 2, 3), kind="short")
+    return table("Where each threshold of the file cuts", head, cuts, left=(0, 2, 3), kind="short")
 
 
 def _times(sizing, unit):
     head = (f"tank, {unit} gauge", f"air load of {sizing.installed.speed_m_s:.0f} m/s", "still air")
     caption = "Extension to the last lock; - where it does not"
-    return table(caption, head, [("", time_rows(sizing, unit), "")], kind="short")
+    return table(caption, head, time_rows(sizing, unit), kind="short")
 
 
 def _air(sizing, unit):
     head = ("one of them, from the fill", "fills, mL", "free air, L", f"settled fall, {unit}", f"cold fall, {unit}")
     caption = "Free air is at ambient pressure"
     heading = "What one stroke and one brake application take"
-    return section("air", heading, table(caption, head, [("", use_rows(sizing, unit), "")], kind="short"))
+    return section("air", heading, table(caption, head, use_rows(sizing, unit), kind="short"))
 
 
 def _variants(sizing, unit):
@@ -97,7 +97,7 @@ def _variants(sizing, unit):
         f"retract above, {unit} gauge",
         "slowest extension",
     )
-    rows = [("", variant_rows(sizing, unit), "")]
+    rows = variant_rows(sizing, unit)
     return section(
         "variants", "What another choice would change", table("One change at a time", head, rows, kind="short")
     )

@@ -5,12 +5,12 @@ import html.parser
 import re
 from dataclasses import replace
 from functools import cache
-from types import SimpleNamespace
 
 import pytest
 
 from host_sim.budget.calibration import Calibration
 from host_sim.budget.chances import Chances, CurvePoint, Worst, share
+from host_sim.budget.fitted import Fitted
 from host_sim.budget.pages import (
     advice_html,
     size_html,
@@ -223,25 +223,17 @@ def test_size_page_says_what_is_left_the_lock_minimum_and_the_energy(unit):
 @pytest.mark.parametrize(("name", "unit"), [("curlew", "bar"), ("tern", "psi"), ("one leg", "kPa"), ("low", "bar")])
 def test_advice_page_has_every_term_with_its_reason(name, unit):
     data, craft = advice(name), aircraft(name)
-    rows = advice_page(name, unit).tables["Worst cases that add up"]
-    assert rows[0] == ["term", unit, "why"]
-    wanted = []
+    tables = {caption.split(":")[0]: rows for caption, rows in advice_page(name, unit).tables.items()}
     for key, threshold in data.thresholds.items():
         own = [term for term in threshold.terms if term.name not in ("lock minimum", "forcing point")]
         most = max(own, key=lambda term: term.bar)
-        wanted.append(WORDS[key])
-        for term in threshold.terms:
-            costs = "costs most: " if term is most else ""
-            wanted.append([term.name, number(term.bar, unit, 1), costs + term.because(unit)])
-        wanted.append((key, threshold))
-    assert len(rows) == 1 + len(wanted)
-    for cells, expected in zip(rows[1:], wanted, strict=True):
-        if isinstance(expected, str):
-            assert cells[0].startswith(f"{expected}: ")
-        elif isinstance(expected, list):
-            assert cells == expected
-        else:
-            _closes(cells, *expected, craft, unit)
+        head, *rows, last = tables[WORDS[key]]
+        assert head == ["term", unit, "why"]
+        assert rows == [
+            [term.name, number(term.bar, unit, 1), ("costs most: " if term is most else "") + term.because(unit)]
+            for term in threshold.terms
+        ]
+        _closes(last, key, threshold, craft, unit)
 
 
 def _closes(cells, key, threshold, craft, unit):
@@ -368,12 +360,26 @@ def test_advice_page_shows_random_days(tmp_path):
 
 def test_advice_page_shows_what_the_bench_found():
     data = advice("curlew")
-    value = SimpleNamespace(
-        name="leak <tank>", value=0.0123, low=0.01, high=0.015, unit="mL/s", model_value=0.02, from_what="2 leak-downs"
+    leak = Fitted("leak <tank>", 0.0123, 0.01, 0.015, "dm3/(s bar)", 0.02, "2 <i>leak-downs")
+    zero = Fitted("zero of the reading", 0.03, 0.02, 0.04, "bar", 0.0, "the open tank")
+    found = Calibration(
+        data.calibration.air,
+        fitted=(leak, zero),
+        disagreements=("It takes longer than <this>.",),
+        notes=("Friction & flow cannot be told apart.",),
     )
-    found = Calibration(data.calibration.air, fitted=(value,), disagreements=("It takes longer than <this>.",))
-    page = Page(advice_html(aircraft("curlew"), replace(data, calibration=found), "bar"))
+    page = Page(advice_html(aircraft("curlew"), replace(data, calibration=found), "psi"))
     rows = page.tables["Fitted to the measurements"]
-    assert rows[1] == ["leak <tank>", "0.0123 mL/s", "0.01 to 0.015 mL/s", "0.02 mL/s", "2 leak-downs"]
+    assert rows[1] == [
+        "leak <tank>",
+        "0.0123 dm3/(s bar)",
+        "0.01 to 0.015 dm3/(s bar)",
+        "0.02 dm3/(s bar)",
+        "2 <i>leak-downs",
+    ]
+    values = [number(bar, "psi", 1) for bar in (0.03, 0.02, 0.04, 0.0)]
+    interval = f"{values[1]} to {values[2]} psi"
+    assert rows[2] == ["zero of the reading", f"{values[0]} psi", interval, f"{values[3]} psi", "the open tank"]
+    assert "Friction & flow cannot be told apart." in page.text
     assert "Differs: It takes longer than <this>." in page.text
     assert "Measured on the bench" not in advice_page("curlew", "bar").text

@@ -285,7 +285,7 @@ def test_pictures_are_the_same_twice_whatever_the_users_own_look_is(tmp_path):
     craft = aircraft("curlew")
     write_size_picture(tmp_path / "size.png", craft, sizing("curlew"), "psi")
     write_advice_picture(tmp_path / "advice.png", craft, advice("curlew"), "psi")
-    with matplotlib.rc_context({"font.size": 30, "axes.facecolor": "red", "hatch.linewidth": 9}):
+    with matplotlib.rc_context({"font.size": 30, "xtick.direction": "in", "axes.labelpad": 20}):
         assert (tmp_path / "size.png").read_bytes() == size_png(craft, sizing("curlew"), "psi")
         assert (tmp_path / "advice.png").read_bytes() == advice_png(craft, advice("curlew"), "psi")
     assert matplotlib.rcParams["font.size"] != 11
