@@ -1,7 +1,8 @@
 """The same work on one process, on several here, or on a Dask cluster; the results come in order, whoever did them.
 
 A worker gets a few numbers at a time, so that a bar moves and Ctrl-C is answered within seconds. Nothing about a day
-depends on which worker flies it. A cluster's workers need this project installed, in the same version as here.
+depends on which worker flies it. A cluster's workers need this project installed, in the same version as here; a scheduler
+that asks for no certificate takes work from anybody who reaches it, so it belongs in a network that one trusts.
 """
 
 import multiprocessing
