@@ -112,8 +112,8 @@ def _standing(threshold, settings):
     name = {"lock_min": "lock minimum", "force_below": "forcing point"}.get(threshold.key, threshold.key)
     set_bar = getattr(settings, f"{threshold.key}_mbar") / 1000.0
     if set_bar > threshold.advised_bar + 5e-4:
-        return Term(name, set_bar, "as the file sets it, higher than advised")
-    return Term(name, threshold.advised_bar, "see above")
+        return Term(name, set_bar, "as the file sets it, higher than advised", is_base=True)
+    return Term(name, threshold.advised_bar, "see above", is_base=True)
 
 
 class _Board:
@@ -154,9 +154,10 @@ def slowest_extension_s(air, bar, settings):
 
 
 def _lock_terms(installed, calibration):
-    air = calibration.air
-    computed = terms.lock_terms(air, installed.leg_names, f"{installed.speed_m_s:.0f} m/s")
-    return calibration.lock_terms or computed
+    if calibration.lock_terms:
+        return calibration.lock_terms
+    *loads, filling = terms.lock_terms(calibration.air, installed.leg_names, f"{installed.speed_m_s:.0f} m/s")
+    return [*loads, filling, terms.allowance_term(loads)]
 
 
 def _reading_error(installed, calibration, settings, at_bar):

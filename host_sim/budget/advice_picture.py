@@ -23,15 +23,13 @@ NAMES_LEFT, NAMES_WIDTH, RIGHT = 0.2, 3.95, 0.25
 VALUES_LEFT_OF_AXIS = 0.14
 # The word "most" takes the room of some letters.
 NAME_LETTERS, LETTERS_BESIDE_MOST = 38, 30
-# What a threshold takes over from the one before it is no cost of its own.
-CARRIED = ("lock minimum", "forcing point")
 FILL_LINE = {"color": INK, "linestyle": ":", "linewidth": 2.0}
 FILE_LINE = {"color": INK, "linestyle": "--", "linewidth": 1.6}
 
 
 def costliest(threshold):
-    """Index of the largest term that a threshold does not take over from another; None where no term costs anything."""
-    own = [(term.bar, -n) for n, term in enumerate(threshold.terms) if term.name not in CARRIED and term.bar > 0.0]
+    """Index of the largest term that can be lowered, not one that is taken over; None where no term costs anything."""
+    own = [(term.bar, -n) for n, term in enumerate(threshold.terms) if not term.is_base and term.bar > 0.0]
     return -max(own)[1] if own else None
 
 
@@ -131,7 +129,7 @@ def heading(aircraft, threshold, unit):
 
 
 def _fill(term, is_most):
-    if term.name in CARRIED:
+    if term.is_base:
         return {"facecolor": TRACK}
     level = "caution" if is_most else "note"
     return {"facecolor": BAND_FILL[level], "hatch": BAND_HATCH[level]}
@@ -152,7 +150,7 @@ def _legend(figure, top, fill_bar, unit):
     handles = [
         box("note", "a term"),
         box("caution", "the term that costs most"),
-        Patch(facecolor=TRACK, edgecolor=INK, label="taken over from another threshold"),
+        Patch(facecolor=TRACK, edgecolor=INK, label="taken over or measured"),
         Line2D([], [], color=INK, linewidth=2.4, marker="v", markersize=8, label="advised: the sum, rounded up"),
         Line2D([], [], marker="D", markerfacecolor=PAPER, markersize=6, label="set in the file now", **FILE_LINE),
         Line2D([], [], label=f"fill {show_pressure(fill_bar, unit)}", **FILL_LINE),

@@ -30,7 +30,7 @@ class Calibration:
 
 
 def calibrate(installed):
-    """Calibration of an Installed; without measurements the model as it is written. InputError without scipy."""
+    """Calibration of an Installed; without measurements the model as it is written."""
     measured = installed.measured
     if measured is None:
         return Calibration(installed.air)
@@ -84,7 +84,12 @@ def _lock_terms(measured, bench_air, air):
     """Terms of the lock minimum from the bench; `air` may be another aircraft than the one that stood there."""
     lock = measured.lock_minimum
     made = [
-        Term(f"measured on the bench ({of_load(lock.load_share)})", lock.tank_bar, "the least that locked every leg")
+        Term(
+            f"measured on the bench ({of_load(lock.load_share)})",
+            lock.tank_bar,
+            "the least that locked every leg",
+            is_base=True,
+        )
     ]
     if lock.load_share < 1.0:
         more_bar = lock_minimum_bar(bench_air, 1.0) - lock_minimum_bar(bench_air, lock.load_share)

@@ -103,13 +103,12 @@ def fly_days(aircraft, advice, n, seed=0, jobs=1, cluster="", progress=None):
         if not low <= value <= high:
             raise InputError(name, "", f"{value} is out of range; allowed: {low} to {high}")
     curve = points(aircraft, advice)
-    _binomtest()
     days = run(partial(fly_day, aircraft, advice, seed), n, jobs, cluster, progress)
     return summed_up(days, curve, seed, advised_bars(advice))
 
 
 def share(events, of):
-    """Share with its Clopper-Pearson interval. InputError without scipy."""
+    """Share with its Clopper-Pearson interval."""
     if of == 0:
         return Share(0, 0, 0.0, 1.0)
     interval = _binomtest()(events, of).proportion_ci(CONFIDENCE, method="exact")
@@ -117,11 +116,9 @@ def share(events, of):
 
 
 def _binomtest():
-    # Here, because scipy takes its time to load and nothing else needs it.
-    try:
-        from scipy.stats import binomtest
-    except ImportError:
-        raise InputError("--flights", "", "intervals are computed with scipy: pip install 'downlock[fit]'") from None
+    # Here, because scipy takes its time to load.
+    from scipy.stats import binomtest
+
     return binomtest
 
 

@@ -12,7 +12,7 @@ def chances_lines(chances, unit, width=100):
     lines = [f"{chances.n} random days, seed {chances.seed}, {chances.flights} flights through the real controller"]
     lines += textwrap.wrap(chances.distribution, width)
     lines += columns(
-        ("at the advised thresholds", "days", "of", "chance", "95 % interval"), share_rows(chances), left=(0,)
+        ("all four thresholds as advised", "days", "of", "chance", "95 % interval"), share_rows(chances), left=(0,)
     )
     if chances.causes:
         lines.append(f"  Forced for nothing by: {_counts(chances.causes)}.")
@@ -60,7 +60,7 @@ def curve_rows(chances, unit):
 
 def percent(chance):
     """A chance for people, with two significant digits: "0.37 %"."""
-    return f"{100.0 * chance:.2g} %"
+    return f"{100.0 * chance:.2g} %" if chance < 0.995 else f"{100.0 * chance:.3g} %"
 
 
 def interval(share):

@@ -11,7 +11,9 @@ def unexplained(aircraft, unit):
     return [
         f"settings.{key}: {show_pressure(set_bar, unit)} is below the advised {show_pressure(advised_bar, unit)}; "
         f"allowed: that and more, or a reason under 'reasons.{key}'"
-        for key, set_bar, advised_bar in below_advice(aircraft.settings, advise(aircraft.installed.shown_in(unit), aircraft.settings))
+        for key, set_bar, advised_bar in below_advice(
+            aircraft.settings, advise(aircraft.installed.shown_in(unit), aircraft.settings)
+        )
         if key not in aircraft.reasons
     ]
 

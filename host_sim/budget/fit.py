@@ -13,7 +13,6 @@ import numpy as np
 
 from ..air.gas import ANR_K, ANR_KG_M3, R_J_KG_K
 from ..air.sizing import extend_side
-from ..errors import InputError
 from .measured import standard
 from .strokes import SEA_BAR
 
@@ -37,14 +36,10 @@ class Told:
     strain: float = 1.0
 
 
-def scipy_of(measured):
-    """(scipy.optimize, scipy.stats); InputError where scipy is not installed."""
-    try:
-        from scipy import optimize, stats
-    except ImportError:
-        raise InputError(
-            measured.file, measured.line, "measured: measurements are fitted with scipy: pip install downlock[fit]"
-        ) from None
+def scipy_parts():
+    """(scipy.optimize, scipy.stats), loaded where they are needed: it takes its time."""
+    from scipy import optimize, stats
+
     return optimize, stats
 
 
@@ -91,7 +86,7 @@ def fit_leak(measured, air):
     """Told of the leak's conductance in m3/(s Pa), or None where no leak-down was measured. `air` for its volumes."""
     if not measured.leak_down:
         return None
-    _, stats = scipy_of(measured)
+    _, stats = scipy_parts()
     volume_m3 = leaking_m3(air)
     found = np.array([leak_conductance(row, volume_m3) for row in measured.leak_down])
     sigma = np.array([_leak_sigma(row, measured.within, volume_m3) for row in measured.leak_down])
@@ -131,7 +126,7 @@ def fit_reading(measured, sensor):
         gauge, reads, sigma = [0.0, *gauge], [measured.zero_bar, *reads], [noise_bar, *sigma]
     if not gauge:
         return None, None
-    _, stats = scipy_of(measured)
+    _, stats = scipy_parts()
     gauge, reads, sigma = np.array(gauge), np.array(reads), np.array(sigma)
     line = np.column_stack([np.ones(len(gauge)), gauge]) / sigma[:, None]
     if len(gauge) > 1 and expected_widths(line, stats)[1] <= GAIN_WITHIN:

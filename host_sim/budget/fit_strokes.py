@@ -14,7 +14,7 @@ import numpy as np
 from .bench_rows import TIME, answer, other_rows, time_rows
 from .extension import LONGEST_S
 from .factors import Factors, least_volume
-from .fit import Told, expected_widths, scipy_of, widths
+from .fit import Told, expected_widths, scipy_parts, widths
 
 NUDGE = 0.05
 PINNED = log(1.5)
@@ -101,7 +101,7 @@ class _Fit:
 
     def __init__(self, measured, air):
         self.measured, self.air = measured, air
-        self.optimize, self.stats = scipy_of(measured)
+        self.optimize, self.stats = scipy_parts()
         self.rows = time_rows(measured, air) + other_rows(measured, air)
         self.unlocked = ()
 

@@ -6,6 +6,7 @@ from ..quantities import show_pressure
 from ..wording import show_difference
 from .ratings import unrated
 from .size import lift_m
+from .strokes import MOST_APPLICATIONS
 from .words import CAUTIONS, columns, plain, rating_sentence, seconds, use_sentence
 
 
@@ -87,6 +88,8 @@ def after_sentence(sizing, unit):
     n = sum(row.stroke == "retract" for row in sizing.rows)
     if not n:
         return f"Not even the first retraction is allowed: it needs {permit}."
+    if sizing.rows[-1].settled_bar >= sizing.thresholds["retract_above"]:
+        return f"{n} cycles and more: the table ends here; retractions are refused below {permit}."
     return f"{n} cycle{'s' if n > 1 else ''}; the next retraction is refused, it would need {permit}."
 
 
@@ -140,10 +143,15 @@ def brake_sentence(sizing, unit):
     if sizing.brakes_left is None:
         return f"{said}; there are no brakes on this tank."
     least = show_pressure(use.brake_least_bar, unit)
+    cold, settled = (_applications(n) for n in (sizing.brakes_left_cold, sizing.brakes_left))
     return (
-        f"{said}: {sizing.brakes_left_cold} full brake applications in quick succession, {sizing.brakes_left} with the "
-        f"heat back between them, until less than {least} is left."
+        f"{said}: {cold} full brake applications in quick succession, {settled} with the heat back between them, until "
+        f"less than {least} is left."
     )
+
+
+def _applications(n):
+    return f"more than {MOST_APPLICATIONS - 1}" if n >= MOST_APPLICATIONS else str(n)
 
 
 def time_rows(sizing, unit):

@@ -16,6 +16,7 @@ from .extension import SEA_K, down, extended, fly_stroke, retracted, settle, tig
 SETTLE_S = 150.0
 QUICK_S = 1.0
 MOST_STROKES = 40
+MOST_APPLICATIONS = 500
 SEA_BAR = SEA_LEVEL_PA / 1e5
 
 
@@ -111,12 +112,15 @@ def stroke_table(air, fill_bar, until_bar, q_pa=0.0, ambient_k=SEA_K, simulate=T
 
 
 def applications_left(air, bar, least_bar, cold=False):
-    """Full brake applications until less than `least_bar` gauge is left in the tank; None without brakes."""
+    """Full brake applications until less than `least_bar` gauge is left in the tank; None without brakes.
+
+    Counted up to MOST_APPLICATIONS.
+    """
     if air.brake is None:
         return None
     after = cold_after if cold else settled_after
     n, side = 0, brake_side(air)
-    while n < 500 and bar >= least_bar:
+    while n < MOST_APPLICATIONS and bar >= least_bar:
         bar = after(bar, air.tank_m3, side)
         n += 1
     return n

@@ -9,7 +9,7 @@ CAUTIONS = (
     "A bench, and more so a computation, is not the aircraft in the air: prove the thresholds on the one that flies, with "
     "the air load applied. Local codes, club rules and licensed practice come first.",
 )
-_USE_WORDS = {
+USE_WORDS = {
     "cycles": ("cycles", lambda use, unit: f"{use.cycles}"),
     "up_for": ("gear up for at most", lambda use, unit: f"{use.up_for_s / 60:g} min"),
     "brake_applications": ("full brake applications a landing", lambda use, unit: f"{use.brake_applications}"),
@@ -46,10 +46,10 @@ def seconds(value):
 
 def use_sentence(use, unit):
     """How the aircraft is flown, in one sentence, with what the file does not say."""
-    said = "; ".join(f"{words} {show(use, unit)}" for words, show in _USE_WORDS.values())
+    said = "; ".join(f"{words} {show(use, unit)}" for words, show in USE_WORDS.values())
     if not use.assumed:
         return f"Flown so: {said}."
-    if len(use.assumed) == len(_USE_WORDS):
+    if len(use.assumed) == len(USE_WORDS):
         return f"Flown so (all assumed, the file has no section 'use'): {said}."
     return f"Flown so: {said}. Assumed, because the file does not say it: {', '.join(use.assumed)}."
 

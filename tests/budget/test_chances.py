@@ -1,6 +1,5 @@
 """Intervals against their definition and a textbook, sums against the days, and what must rise or fall along the curve."""
 
-import sys
 from dataclasses import replace
 from fractions import Fraction
 from math import comb
@@ -155,13 +154,6 @@ def test_a_worst_day_can_be_flown_again():
 def test_numbers_out_of_range_are_refused(wrong, name):
     with pytest.raises(InputError, match=f"^{name}: 0 is out of range; allowed: 1 to "):
         fly_days(*advised(CURLEW), **wrong)
-
-
-def test_without_scipy_one_line_says_so_before_anything_is_flown(monkeypatch):
-    monkeypatch.setitem(sys.modules, "scipy.stats", None)
-    monkeypatch.setattr(chances, "run", lambda *_: pytest.fail("flown"))
-    with pytest.raises(InputError, match=r"pip install 'downlock\[fit\]'"):
-        fly_days(*advised(CURLEW), 2)
 
 
 def test_an_advice_with_problems_is_refused_before_anything_is_flown(monkeypatch):

@@ -1,7 +1,6 @@
 """Leak and reading from measurements: against the gas law by hand, the plant, and statistics known for certain."""
 
 import random
-import sys
 from dataclasses import replace
 from math import exp, sqrt
 
@@ -10,7 +9,6 @@ import pytest
 from scipy import stats
 
 from host_sim.air.gas import ANR_K, ANR_KG_M3, R_J_KG_K
-from host_sim.budget import calibration
 from host_sim.budget.calibration import calibrate
 from host_sim.budget.fit import (
     fit_leak,
@@ -22,7 +20,6 @@ from host_sim.budget.fit import (
 )
 from host_sim.budget.measured import Comparison, LeakDown, Within
 from host_sim.devices import SensorSpec
-from host_sim.errors import InputError
 
 from .bench import FILE_AIR, TRUE_AIR, TRUE_GAIN, TRUE_LEAK, TRUE_ZERO_BAR, Bench, installed_with, measured
 
@@ -193,18 +190,6 @@ def test_the_leak_is_compared_with_the_file_as_the_file_means_it():
     (sentence,) = said(7.38)
     assert "The leak takes 0.12 bar in 10 minutes from 7.50 bar gauge" in sentence
     assert "tank.leak_down says 0.05 bar" in sentence
-
-
-def test_without_scipy_one_clear_line(monkeypatch):
-    found = measured(leak_down=(LeakDown(7.5, 7.4, 600.0, 290.0, 290.0),), line=7, file="curlew24.yaml")
-    calibration._fits.cache_clear()
-    monkeypatch.setitem(sys.modules, "scipy", None)
-    with pytest.raises(InputError) as caught:
-        calibrate(installed_with(found))
-    assert str(caught.value) == (
-        "curlew24.yaml:7: measured: measurements are fitted with scipy: pip install downlock[fit]"
-    )
-    assert calibrate(installed_with(None)).air == FILE_AIR
 
 
 def test_the_leak_takes_an_even_share():

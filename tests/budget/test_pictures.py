@@ -12,7 +12,7 @@ from matplotlib.image import imread
 from matplotlib.patches import Rectangle, StepPatch
 from matplotlib.text import Annotation, Text
 
-from host_sim.budget.advice_picture import CARRIED, advice_figure, costliest
+from host_sim.budget.advice_picture import advice_figure, costliest
 from host_sim.budget.chances_picture import chances_figure
 from host_sim.budget.drawing import names_above, names_beside, panel, sheet, style
 from host_sim.budget.pages import write_advice_picture, write_size_picture
@@ -198,7 +198,7 @@ def test_stacks_are_the_terms_one_after_the_other(name, unit):
         for n, term in enumerate(threshold.terms):
             wanted.append((end * per_bar, term.bar * per_bar))
             end += term.bar
-            hatches.append(None if term.name in CARRIED else "//" if n == costliest(threshold) else "..")
+            hatches.append(None if term.is_base else "//" if n == costliest(threshold) else "..")
         assert end == pytest.approx(threshold.sum_bar)
     np.testing.assert_allclose([(bar.get_x(), bar.get_width()) for bar in bars], wanted, atol=1e-4 * per_bar)
     assert [bar.get_hatch() for bar in bars] == hatches
