@@ -1,0 +1,220 @@
+"""Finds at boot where the journal in flash goes on, without reading all of it (SR-35).
+
+Sectors are erased and taken into use in the order of their serials, so that three questions can be halved: up to which
+place in the ring has the newest lap come, which erased sector is the first unused one, and what is the last page with
+anything in it. A sector whose mark does not check is passed over, to the next few. A wrong answer, which takes damage
+that no cut of power does, costs room or order, never a record: flashlog.py writes only where it reads blank.
+
+Cost: a call of `step` reads once, at most 256 bytes. Reads with undamaged marks: 2 * log2(n) to halve, one mark, at
+most 16 pages, at most 48 run slots: 48 for 288 sectors, measured by tests/boards/test_flashlog_open.py. A store that
+nobody has written yet is read mark by mark, n reads. Memory: 400 bytes. Time on a board: not measured.
+"""
+
+from .flashlog_format import (
+    PAGE_BYTES,
+    PAGE_SLOTS,
+    PAGES,
+    SECTOR_BYTES,
+    SLOT_BYTES,
+    SLOTS,
+    boot_of_run,
+    serial_of_mark,
+)
+
+# Marks that do not check, one after the other, before a question counts as answered. A cut of power makes one.
+PASSED_OVER = 4
+# Sectors whose pages are all looked at for a boot number; of older ones only the first page is.
+LOOKED_THROUGH = 2
+HEAD_BYTES = 3 * SLOT_BYTES
+
+FIND_FIRST = 0
+FIND_NEWEST = 1
+FIND_CLEAN = 2
+FIND_USED = 3
+FIND_PAGE = 4
+FIND_BOOT = 5
+
+
+class Finder:
+    """Call `step` until `done` is 1. Then:
+
+    newest   serial of the sector erased last, -1 when there is none
+    serial   serial of the sector written last, -1 when there is none
+    slot     first slot of its first blank page, SLOTS when there is none
+    boot     number of this boot
+    """
+
+    __slots__ = (
+        "done",
+        "newest",
+        "serial",
+        "slot",
+        "boot",
+        "_device",
+        "_n",
+        "_phase",
+        "_low",
+        "_high",
+        "_middle",
+        "_at",
+        "_lap",
+        "_page",
+        "_back",
+        "_head",
+        "_page_data",
+        "_blank_page",
+    )
+
+    def __init__(self, device):
+        self._device = device
+        self._n = device.n_sectors
+        self.done = 0
+        self.newest = -1
+        self.serial = -1
+        self.slot = SLOTS
+        self.boot = 1
+        self._phase = FIND_FIRST
+        self._low = 0
+        self._high = 0
+        self._middle = 0
+        self._at = 0
+        self._lap = 0
+        self._page = PAGES
+        self._back = 0
+        self._head = bytearray(HEAD_BYTES)
+        self._page_data = bytearray(PAGE_BYTES)
+        self._blank_page = bytearray(b"\xff" * PAGE_BYTES)
+
+    def step(self):
+        """One read."""
+        if self._phase == FIND_FIRST:
+            self._find_first()
+        elif self._phase == FIND_NEWEST:
+            self._find_newest()
+        elif self._phase == FIND_CLEAN:
+            self._find_clean()
+        elif self._phase == FIND_USED:
+            self._find_used()
+        elif self._phase == FIND_PAGE:
+            self._find_page()
+        elif self._phase == FIND_BOOT:
+            self._find_boot()
+
+    def serial_at(self, sector):
+        """The serial in the mark of a sector, -1 for none; its first three slots are then in `_head`."""
+        self._device.read(sector * SECTOR_BYTES, self._head)
+        return serial_of_mark(self._head, sector, self._n)
+
+    def is_head_clean(self):
+        """1 when the two slots behind the mark that was read last are blank, else 0."""
+        for index in range(SLOT_BYTES, HEAD_BYTES):
+            if self._head[index] != 0xFF:
+                return 0
+        return 1
+
+    def _halve(self):
+        self._middle = (self._low + self._high) // 2
+        self._at = self._middle
+
+    def _passed_all(self):
+        """Go on to the next mark; 1 when there is none left to ask."""
+        self._at += 1
+        if self._at >= self._high:
+            return 1
+        if self._at - self._middle >= PASSED_OVER:
+            return 1
+        return 0
+
+    def _find_first(self):
+        serial = self.serial_at(self._at)
+        if serial < 0:
+            self._at += 1
+            if self._at == self._n:
+                self.done = 1
+            return
+        # A lap begins at place 0, so that the first mark of the ring belongs to the newest one.
+        self._lap = serial - self._at
+        self._low = self._at
+        self._high = self._n
+        self._halve()
+        self._phase = FIND_NEWEST
+
+    def _find_newest(self):
+        if self._high - self._low <= 1:
+            self.newest = self._lap + self._low
+            self._low = self.newest - self._n
+            if self._low < -1:
+                self._low = -1
+            self._high = self.newest + 1
+            self._halve()
+            self._phase = FIND_CLEAN
+            return
+        serial = self.serial_at(self._at)
+        if serial == self._lap + self._at:
+            self._low = self._at
+        elif serial < 0:
+            if self._passed_all() == 0:
+                return
+            self._high = self._middle
+        else:
+            self._high = self._middle
+        self._halve()
+
+    def _find_clean(self):
+        """Serials now: up to `_low` written in, from `_high` on erased and unused."""
+        if self._high - self._low <= 1:
+            self.serial = self._low
+            self._phase = FIND_USED
+            return
+        if self.serial_at(self._at % self._n) != self._at:
+            if self._passed_all() == 0:
+                return
+            self._low = self._middle
+        elif self.is_head_clean() == 1:
+            self._high = self._middle
+        else:
+            self._low = self._at
+        self._halve()
+
+    def _find_used(self):
+        if self.serial < 0:
+            self.done = 1
+            return
+        self._back = self.serial
+        self._page = PAGES - 1
+        self._phase = FIND_PAGE
+        if self.serial_at(self.serial % self._n) != self.serial:
+            # Nothing more is written into a sector without its mark.
+            self._phase = FIND_BOOT
+
+    def _find_page(self):
+        self._device.read((self.serial % self._n) * SECTOR_BYTES + self._page * PAGE_BYTES, self._page_data)
+        if self._page_data == self._blank_page:
+            self._page -= 1
+            if self._page >= 0:
+                return
+            self._page = 0
+        # A fresh page for each boot: the last one may hold a slot that was torn so early that it looks blank.
+        self.slot = (self._page + 1) * PAGE_SLOTS
+        self._phase = FIND_BOOT
+
+    def _find_boot(self):
+        self._device.read((self._back % self._n) * SECTOR_BYTES + self._page * PAGE_BYTES, self._head)
+        for at in range(0, HEAD_BYTES, SLOT_BYTES):
+            boot = boot_of_run(self._head, at)
+            if boot >= self.boot:
+                self.boot = boot + 1
+        if self.boot > 1:
+            self.done = 1
+            return
+        self._page -= 1
+        if self._page >= 0:
+            return
+        self._back -= 1
+        self._page = 0
+        if self.serial - self._back < LOOKED_THROUGH:
+            self._page = PAGES - 1
+        if self._back < 0:
+            self.done = 1
+        if self._back <= self.newest - self._n:
+            self.done = 1

@@ -1,0 +1,1 @@
+"""Tests of boards/, with simulated and emulated chips."""
