@@ -1,4 +1,4 @@
-"""Reads the journal that a board keeps in flash, from a dump of it (SR-35). Written from this table, not from the board's code.
+"""Reads the journal that a board keeps in flash, from a dump of it (SR-35). The board has the same table.
 
 The store is a ring of sectors of 4096 bytes, each of 256 slots of 16 bytes. Slot 0 of a sector is its mark, written
 once the whole sector has been erased and read back; slot 1 is a run slot. A boot writes its run slot twice, at the
@@ -39,9 +39,11 @@ and the CRC-16 is that of controller/journal.py. A slot of 16 bytes 0xFF is blan
 
 import binascii
 import struct
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from pathlib import Path
+from typing import NamedTuple
 
+from controller.codes import LINK_WORDS, MODE_WORDS, POSITION_WORDS
 from controller.frames import NOT_KNOWN
 from controller.journal import KIND_WORDS
 
@@ -57,6 +59,8 @@ LOST = struct.Struct("<BBIIIH")
 RECORD = struct.Struct("<BBHIhHBBH")
 KIND_MARK, KIND_RUN, KIND_LOST = 0xE0, 0xE1, 0xE2
 TEXT = b"DLJ1"
+# Numbers on a board stay below it.
+HIGHEST = 1 << 30
 
 
 @dataclass(frozen=True)
@@ -69,8 +73,7 @@ class Run:
     version: str = ""
 
 
-@dataclass(frozen=True)
-class Record:
+class Record(NamedTuple):
     """One record. Pressures are gauge.
 
     run            the Run it belongs to; its `boot` tells boots apart
@@ -111,16 +114,15 @@ class Gap:
 
 
 def load_journal(path):
-    """Records of a dump file, as `read_journal` gives them. Raises InputError for a file that cannot be read."""
+    """Records of a dump file, as `read_journal` gives them. Raises InputError for a file without any."""
+    wanted = "a dump of the journal's flash is wanted"
     try:
         data = Path(path).read_bytes()
     except OSError as error:
-        raise InputError(
-            path, "", f"cannot be read: {error.strerror}; a dump of the journal's flash is wanted"
-        ) from error
+        raise InputError(path, "", f"cannot be read: {error.strerror}; {wanted}") from error
     records = read_journal(data)
     if not records:
-        raise InputError(path, "", f"{len(data)} bytes without one record that checks; a dump of the journal is wanted")
+        raise InputError(path, "", f"{len(data)} bytes without one record that checks; {wanted}")
     return records
 
 
@@ -128,7 +130,7 @@ def read_journal(data):
     """Records in `data`, a dump of the ring from its first sector on, in the order in which they were written.
 
     Anything may be in it: what does not check is dropped, and nothing is raised. A record is numbered and `lost_before`
-    counted from its sequence, so that a gap of 65,536 and more is seen only where the board says how many it lost.
+    counted from its sequence: a gap of 65,536 and more is seen only where the board says how many it lost.
     """
     data = bytes(data)
     found = []
@@ -136,7 +138,7 @@ def read_journal(data):
     for serial, start in _sectors(data):
         for at in range(start + SLOT_BYTES, min(start + SECTOR_BYTES, len(data) - SLOT_BYTES + 1), SLOT_BYTES):
             slot = data[at : at + SLOT_BYTES]
-            if not _checks(slot):
+            if not _is_whole(slot, serial):
                 continue
             if slot[0] == KIND_RUN:
                 run = _run(slot)
@@ -148,7 +150,7 @@ def read_journal(data):
 
 
 def gaps(records):
-    """Every Gap between or before `records`, in order. What is missing at a boot's end leaves no trace."""
+    """Every Gap, in order: lost, or overwritten at the oldest boot's start. What is missing at a boot's end leaves none."""
     return [Gap(r.run.boot, r.number - r.lost_before, r.lost_before) for r in records if r.lost_before]
 
 
@@ -162,11 +164,24 @@ def boots(records):
     return split
 
 
-def _checks(slot):
-    """A run, lost or record slot whose CRC is right."""
-    if slot[0] not in (KIND_RUN, KIND_LOST) and not 0 < slot[0] < len(KIND_WORDS):
+def _is_whole(slot, serial):
+    """Whether a slot of the sector of that serial is a run, lost or record slot as the board writes it.
+
+    The CRC of a slot that was cut short is right once in 65,536 times. What was not programmed any more reads as ones,
+    which the last fields never are.
+    """
+    if binascii.crc_hqx(slot[:-2], 0xFFFF) != slot[-2] + (slot[-1] << 8):
         return False
-    return binascii.crc_hqx(slot[:-2], 0xFFFF) == int.from_bytes(slot[-2:], "little")
+    if slot[0] == KIND_RUN:
+        return RUN.unpack(slot)[-2] == serial & 0xFFFF
+    if slot[0] == KIND_LOST:
+        _, zero, first, count, total, _ = LOST.unpack(slot)
+        return zero == 0 and 0 < count <= total < HIGHEST and first < HIGHEST
+    if not 0 < slot[0] < len(KIND_WORDS):
+        return False
+    _, _, _, tick, _, _, mode, link, _ = RECORD.unpack(slot)
+    states = mode >> 1 < len(MODE_WORDS) and link >> 2 < len(LINK_WORDS) and link & 3 < len(POSITION_WORDS)
+    return states and tick < HIGHEST
 
 
 def _sectors(data):
@@ -199,10 +214,10 @@ def _mark(head):
 def _serial_by_run(data, start, newest, ring):
     """Serial of a sector whose mark has died, from its place in the ring and its run slot; None where they disagree."""
     slot = data[start + SLOT_BYTES : start + 2 * SLOT_BYTES]
-    if len(slot) < SLOT_BYTES or slot[0] != KIND_RUN or not _checks(slot):
-        return None
     serial = newest - (newest - start // SECTOR_BYTES) % ring
-    return serial if serial >= 0 and serial & 0xFFFF == RUN.unpack(slot)[-2] else None
+    if serial < 0 or len(slot) < SLOT_BYTES or slot[0] != KIND_RUN:
+        return None
+    return serial if _is_whole(slot, serial) else None
 
 
 def _run(slot):
@@ -220,21 +235,16 @@ def _numbered(found):
             _, _, first, count, _, _ = LOST.unpack(slot)
             told = max(told, first + count)
             continue
-        record = _record(run, slot)
-        if told <= due and due > 0 and record.number == (due - 1) % 0x10000:
+        kind, code, sequence, tick, value, pressure, mode, link, _ = RECORD.unpack(slot)
+        if told <= due and due > 0 and sequence == (due - 1) % 0x10000:
             # Written once more, since it did not read back at first.
             continue
         # The least number from here on that ends in these 16 bits; what the board says it lost is passed first.
         least = max(due, told)
-        number = least + (record.number - least) % 0x10000
-        records.append(replace(record, number=number, lost_before=number - due))
+        number = least + (sequence - least) % 0x10000
+        word = KIND_WORDS[kind]
+        pressure = NOT_KNOWN if pressure == 0xFFFF else pressure
+        states = mode >> 1, mode & 1, link >> 2, link & 3
+        records.append(Record(run, number, number - due, word, code, tick, value, pressure, *states))
         due = number + 1
     return records
-
-
-def _record(run, slot):
-    kind, code, sequence, tick, value, pressure, mode, link, _ = RECORD.unpack(slot)
-    pressure = NOT_KNOWN if pressure == 0xFFFF else pressure
-    return Record(
-        run, sequence, 0, KIND_WORDS[kind], code, tick, value, pressure, mode >> 1, mode & 1, link >> 2, link & 3
-    )

@@ -132,9 +132,11 @@ def put_run(data, tick_ms, boot, fingerprint, version, serial):
     seal(data)
 
 
-def boot_of_run(data, at):
-    """The boot number of the run slot at data[at], or -1 for what is none."""
+def boot_of_run(data, at, serial):
+    """The boot number of the run slot at data[at] in the sector of that serial, or -1 for what is none."""
     if data[at] != KIND_RUN:
+        return -1
+    if number(data, at + 12, 2) != serial & 0xFFFF:
         return -1
     if checks(data, at) == 0:
         return -1

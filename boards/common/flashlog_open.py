@@ -201,7 +201,7 @@ class Finder:
     def _find_boot(self):
         self._device.read((self._back % self._n) * SECTOR_BYTES + self._page * PAGE_BYTES, self._head)
         for at in range(0, HEAD_BYTES, SLOT_BYTES):
-            boot = boot_of_run(self._head, at)
+            boot = boot_of_run(self._head, at, self._back)
             if boot >= self.boot:
                 self.boot = boot + 1
         if self.boot > 1:

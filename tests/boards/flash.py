@@ -22,9 +22,9 @@ class RuleBroken(BaseException):
 class SimFlash:
     """The device of boards/common/flashlog_store.py.
 
-    cut_at(operation, how)   lose power in the operation of that number (programs and erases, from 0): for a program
-                             `how` is the number of whole bytes that get through, 0 to 256, or "mixture"; for an erase
-                             "begun", "half", "nearly" or "mixture"
+    cut_at(operation, program, erase)   lose power in the operation of that number (programs and erases, from 0); when it
+             is a program, `program` is the number of whole bytes that get through, 0 to 256, or "mixture"; when it is an
+             erase, `erase` is "begun", "half", "nearly" or "mixture"
     loose    whether bits on their way stay loose
     fail     operations that raise OSError and do nothing
     log      one ("program", page) or ("erase", sector) for each operation
@@ -45,9 +45,9 @@ class SimFlash:
         self.erased = [0] * n_sectors
         self._cut = None
 
-    def cut_at(self, operation, how):
+    def cut_at(self, operation, program="mixture", erase="mixture"):
         """Lose power in that operation, counted from power-on."""
-        self._cut = (operation, how)
+        self._cut = (operation, program, erase)
 
     def power_on(self):
         """Operations count from 0 again."""
@@ -168,5 +168,5 @@ class SimFlash:
         if number in self.fail:
             raise OSError(5, "flash")
         if self._cut is not None and self._cut[0] == number:
-            return self._cut[1]
+            return self._cut[1 + (operation[0] == "erase")]
         return None

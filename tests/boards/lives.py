@@ -7,11 +7,12 @@ the sector that was about to be erased, both outcomes are right.
 """
 
 import binascii
+import struct
 
 from boards.common.flashlog import Flashlog
 from controller.codes import DOWN
 from controller.frames import Outputs
-from controller.journal import KEPT, KIND_SAMPLE, RECORD_BYTES, Journal
+from controller.journal import KEPT, KIND_SAMPLE, KIND_WORDS, RECORD_BYTES, Journal
 from host_sim.journal_read import read_journal
 
 FINGERPRINT = bytes.fromhex("c0ffee07")
@@ -112,9 +113,8 @@ class History:
         self.retiring = -1
         self.next_erase = None
 
-    def faults(self, dump):
-        """What is wrong with what a reader gets from `dump`, as a list of sentences; empty when all is right."""
-        read = [(r.run.boot, r.number, encode(r)) for r in read_journal(dump)]
+    def faults(self, read):
+        """What is wrong with what `read_all` got, as a list of sentences; empty when all is right."""
         gone_to = self.erase_begun - self.n_sectors
         doubtful = max(self.erase_begun, self.retiring) - self.n_sectors
         must = [(b, n, raw) for b, n, serial, raw in self.saved if serial > doubtful]
@@ -130,12 +130,12 @@ class History:
             faults.append("records twice or out of order")
         return faults
 
-    def is_kept(self, dump):
+    def is_kept(self, read):
         """Whether the record that was being written can be read; None when none was being written."""
         if self.pending is None:
             return None
         boot, number, _, raw = self.pending
-        return any((r.run.boot, r.number, encode(r)) == (boot, number, raw) for r in read_journal(dump))
+        return (boot, number, raw) in read
 
     def cut(self):
         """After a cut: the record that was being written stays doubtful for good."""
@@ -150,18 +150,22 @@ class History:
         return other
 
 
+def read_all(flash):
+    """[(boot, number, 16 bytes)] of what a reader gets from all of the flash."""
+    return [(r.run.boot, r.number, encode(r)) for r in read_journal(flash.dump())]
+
+
 def encode(record):
-    """The 16 bytes of a Record, by another way than the board's and the reader's."""
-    out = bytearray()
-    for value, size in (
-        (("empty boot mode cause refusal alert link late sample command".split()).index(record.kind), 1),
-        (record.code, 1),
-        (record.number % 65536, 2),
-        (record.tick, 4),
-        (record.value % 65536, 2),
-        (record.pressure_mbar % 65536, 2),
-        (record.mode * 2 + record.command, 1),
-        (record.link * 4 + record.switch, 1),
-    ):
-        out += value.to_bytes(size, "little")
-    return bytes(out) + binascii.crc_hqx(bytes(out), 0xFFFF).to_bytes(2, "little")
+    """The 16 bytes of a Record."""
+    body = struct.pack(
+        "<BBHIhHBB",
+        KIND_WORDS.index(record.kind),
+        record.code,
+        record.number & 0xFFFF,
+        record.tick,
+        record.value,
+        record.pressure_mbar & 0xFFFF,
+        record.mode * 2 + record.command,
+        record.link * 4 + record.switch,
+    )
+    return body + binascii.crc_hqx(body, 0xFFFF).to_bytes(2, "little")
