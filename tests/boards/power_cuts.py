@@ -14,10 +14,9 @@ import sys
 from collections import Counter
 
 from boards.common.flashlog_format import PAGES
-
-from .flash import PAGE_BYTES, PowerCut, SimFlash
-from .flash_room import room_table
-from .lives import History, Life, read_all
+from tests.boards.flash import PAGE_BYTES, PowerCut, SimFlash
+from tests.boards.flash_room import room_table
+from tests.boards.lives import History, Life, read_all
 
 N_SECTORS = 4
 LIVES = 6

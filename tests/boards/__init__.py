@@ -1,1 +1,0 @@
-"""Tests of boards/, with simulated and emulated chips."""
