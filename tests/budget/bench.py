@@ -8,7 +8,7 @@ from dataclasses import replace
 from functools import cache
 
 from host_sim.air.plant import Demand, Plant
-from host_sim.aircraft import AIRCRAFT_DIR, load_aircraft
+from host_sim.aircraft import load_aircraft
 from host_sim.budget.extension import SEA_K, down, extended, retracted, settle, simulated_lock_minimum_bar, tight, up
 from host_sim.budget.factors import Factors
 from host_sim.budget.measured import (
@@ -20,6 +20,8 @@ from host_sim.budget.measured import (
     Measured,
     Within,
 )
+
+from .shipped import AIRCRAFT_DIR
 
 WITHIN = Within(pressure_bar=0.03, time_s=0.05, gauge_bar=0.08, air_k=0.5)
 ERROR_BAR = 0.15

@@ -3,11 +3,13 @@
 from dataclasses import replace
 from functools import cache
 
-from host_sim.aircraft import AIRCRAFT_DIR, load_aircraft
+from host_sim.aircraft import load_aircraft
 from host_sim.budget.advice import advise
 from host_sim.budget.days import draw
 from host_sim.budget.one_day import fly_day
 from host_sim.budget.points import points
+
+from .shipped import AIRCRAFT_DIR
 
 CURLEW, TERN = "curlew24", "tern30"
 SEED = 1

@@ -6,9 +6,11 @@ from tempfile import TemporaryDirectory
 
 import yaml
 
-from host_sim.aircraft import AIRCRAFT_DIR, load_aircraft
+from host_sim.aircraft import load_aircraft
 from host_sim.budget.advice import advise
 from host_sim.budget.size import size
+
+from .shipped import AIRCRAFT_DIR
 
 ADVISED = dict.fromkeys(("lock_min", "force_below", "warn_below", "retract_above"), "advised")
 HOSTILE = '<b>&"x'

@@ -7,7 +7,7 @@ from hypothesis import HealthCheck, Phase, given, settings
 
 from controller import checks
 from host_sim.air.atmosphere import ambient_pa
-from host_sim.aircraft import AIRCRAFT_DIR, load_aircraft
+from host_sim.aircraft import load_aircraft
 from host_sim.budget import terms
 from host_sim.budget.advice import advise, count_cycles
 from host_sim.budget.strokes import SEA_BAR
@@ -15,6 +15,7 @@ from host_sim.errors import InputError
 from host_sim.yamlfile import parse
 
 from .drawn import options
+from .shipped import AIRCRAFT_DIR
 
 QUIET = {"deadline": None, "derandomize": True, "suppress_health_check": list(HealthCheck), "database": None}
 CURLEW = AIRCRAFT_DIR / "curlew24.yaml"

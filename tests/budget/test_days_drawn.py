@@ -7,13 +7,14 @@ import pytest
 
 from host_sim.air.demand import Demand
 from host_sim.air.plant import Plant
-from host_sim.aircraft import AIRCRAFT_DIR, load_aircraft
+from host_sim.aircraft import load_aircraft
 from host_sim.budget.advice import advise
 from host_sim.budget.days import draw, leak_range_bar_s, true_bar
 from host_sim.devices import Rail, Sensor
 from host_sim.yamlfile import parse
 
 from .flown_days import CURLEW, SEED, TERN, advised, keeps_and_fills
+from .shipped import AIRCRAFT_DIR
 
 N = 300
 # Row of the table, what it is of a leg, and its range.

@@ -8,7 +8,7 @@ import pytest
 from controller import checks
 from controller.packing import UNPACK_OK, pack, unpack
 from controller.settings import Settings
-from host_sim.aircraft import AIRCRAFT_DIR, load_aircraft
+from host_sim.aircraft import load_aircraft
 from host_sim.budget import gear_up
 from host_sim.budget.advice import advise
 from host_sim.budget.day_flight import failing_day, ordinary_day
@@ -20,6 +20,7 @@ from host_sim.errors import InputError
 from host_sim.yamlfile import parse
 
 from .flown_days import CURLEW, SEED, TERN, advised, curve_of, day_of, thorough_days
+from .shipped import AIRCRAFT_DIR
 
 LOWEST, HIGHEST = 0, -1
 

@@ -4,7 +4,7 @@ from dataclasses import replace
 from random import Random
 
 from host_sim.air.sizing import extend_side
-from host_sim.aircraft import AIRCRAFT_DIR, load_aircraft
+from host_sim.aircraft import load_aircraft
 from host_sim.budget import specimens
 from host_sim.budget.advice import advise
 from host_sim.budget.bench_rows import lock_minimum_bar
@@ -14,6 +14,7 @@ from host_sim.budget.specimens import Draws, draw_air
 from host_sim.yamlfile import parse
 
 from .flown_days import CURLEW, SEED, advised, keeps_and_fills
+from .shipped import AIRCRAFT_DIR
 
 MEASURED = """{measured: {
   extensions: [{from: 4.4 bar gauge, takes: 2.0 s, load: none}, {from: 5.5 bar gauge, takes: 1.8 s, load: none},

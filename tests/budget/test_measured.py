@@ -4,10 +4,12 @@ from dataclasses import replace
 
 import pytest
 
-from host_sim.aircraft import AIRCRAFT_DIR, load_aircraft
+from host_sim.aircraft import load_aircraft
 from host_sim.budget.measured import MOST_TIMED, Comparison, Drop, ExtensionTime, LeakDown, LockMinimum, Within
 from host_sim.errors import InputError
 from host_sim.yamlfile import parse
+
+from .shipped import AIRCRAFT_DIR
 
 GOOD = """\
 measured:

@@ -4,7 +4,7 @@ from dataclasses import replace
 
 import pytest
 
-from host_sim.aircraft import AIRCRAFT_DIR, load_aircraft
+from host_sim.aircraft import load_aircraft
 from host_sim.budget.advice import advise
 from host_sim.budget.bench_rows import lock_minimum_bar
 from host_sim.budget.calibration import calibrate
@@ -13,6 +13,7 @@ from host_sim.errors import InputError
 from host_sim.yamlfile import parse
 
 from .bench import FILE_AIR, curlew, installed_with, measured, whole_bench
+from .shipped import AIRCRAFT_DIR
 
 
 def advice_with(found, **changed):
