@@ -8,11 +8,11 @@ with 0xFF in all other places: bits only ever go from 1 to 0, and NOR flash lets
 sheets of the usual chips, from memory; not NAND, and not an encrypted partition). Every slot carries its own CRC. What
 was programmed is read back, and a record counts as written only then; otherwise it goes into the next slot. A slot cut
 short may read one way today and another tomorrow, so that a boot never programs a page in which anything was; the one
-thing that it may meet, a run slot cut so early that it reads blank, it writes twice.
+thing that it may meet, a run slot cut so early that it reads blank, it writes twice. What is still in RAM when the power
+goes is lost too: mostly nothing, since each call writes one record; up to half of the ring while sectors are erased.
 
 Before a sector is erased its mark is programmed to zero, so that what a cut erase leaves is not taken for records. The
-new mark is written when the sector has been read back blank; without it a sector is erased again. The newest mark is
-programmed once more at boot, the same bytes, in case that it was cut short just before its end.
+new mark is written when the sector has been read back blank; without it a sector is erased again.
 
 Costs of `step`: at most one program, or one program and one erase; reads of 16 bytes (48 at a new sector; 16 pages after
 an erase; while opening 4 reads of at most 256). Memory: 1.1 kB, made at boot; `step` allocates nothing (measured on
@@ -97,7 +97,7 @@ class Flashlog:
         self._reserve = RESERVE_SECTORS
         if self._reserve > device.n_sectors // 8:
             self._reserve = device.n_sectors // 8
-        self._finder = Finder(device)
+        self._finder = Finder(self._store)
         self.open = 0
         self.boot = 0
         self.ahead = 0
@@ -158,8 +158,6 @@ class Flashlog:
         self._serial = finder.serial
         self._slot = finder.slot
         self.ahead = self._newest - self._serial
-        if self.ahead > 0:
-            self._store.write_mark(self._newest)
 
     def _count_lost(self):
         """Records that the ring in RAM has overwritten before they could be written here."""
@@ -230,6 +228,7 @@ class Flashlog:
         if self._finder.serial_at(self._serial % self._store.n_sectors) != self._serial:
             return
         if self._finder.is_head_clean() == 0:
+            self._finder.settle_head(self._serial)
             return
         self._slot = 1
         if self._runs == 0:

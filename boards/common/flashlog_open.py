@@ -5,7 +5,12 @@ place in the ring has the newest lap come, which erased sector is the first unus
 anything in it. A sector whose mark does not check is passed over, to the next few. A wrong answer, which takes damage
 that no cut of power does, costs room or order, never a record: flashlog.py writes only where it reads blank.
 
-Cost: a call of `step` reads once, at most 256 bytes. Reads with undamaged marks: 2 * log2(n) to halve, one mark, at
+What was cut short just after its beginning or before its end may read one way now and another at the next boot. Two
+answers must not change: which sector was marked last, and which sectors are in use. So the newest mark is programmed
+once more, the same bytes, as soon as it is known; and so is the first run slot of the sector that is gone on with, or
+it is zeroed where it does not check.
+
+Cost: a call of `step` reads once, at most 256 bytes, or programs one page. Reads with undamaged marks: 2 * log2(n) to halve, one mark, at
 most 16 pages, at most 48 run slots: 48 for 288 sectors, measured by tests/boards/test_flashlog_open.py. A store that
 nobody has written yet is read mark by mark, n reads. Memory: 400 bytes. Time on a board: not measured.
 """
@@ -29,10 +34,12 @@ HEAD_BYTES = 3 * SLOT_BYTES
 
 FIND_FIRST = 0
 FIND_NEWEST = 1
-FIND_CLEAN = 2
-FIND_USED = 3
-FIND_PAGE = 4
-FIND_BOOT = 5
+SETTLE_NEWEST = 2
+FIND_CLEAN = 3
+FIND_USED = 4
+FIND_PAGE = 5
+SETTLE_HEAD = 6
+FIND_BOOT = 7
 
 
 class Finder:
@@ -50,6 +57,7 @@ class Finder:
         "serial",
         "slot",
         "boot",
+        "_store",
         "_device",
         "_n",
         "_phase",
@@ -65,9 +73,10 @@ class Finder:
         "_blank_page",
     )
 
-    def __init__(self, device):
-        self._device = device
-        self._n = device.n_sectors
+    def __init__(self, store):
+        self._store = store
+        self._device = store.device
+        self._n = store.n_sectors
         self.done = 0
         self.newest = -1
         self.serial = -1
@@ -86,17 +95,23 @@ class Finder:
         self._blank_page = bytearray(b"\xff" * PAGE_BYTES)
 
     def step(self):
-        """One read."""
+        """One read, or one program."""
         if self._phase == FIND_FIRST:
             self._find_first()
         elif self._phase == FIND_NEWEST:
             self._find_newest()
+        elif self._phase == SETTLE_NEWEST:
+            self._store.write_mark(self.newest)
+            self._phase = FIND_CLEAN
         elif self._phase == FIND_CLEAN:
             self._find_clean()
         elif self._phase == FIND_USED:
             self._find_used()
         elif self._phase == FIND_PAGE:
             self._find_page()
+        elif self._phase == SETTLE_HEAD:
+            self.settle_head(self.serial)
+            self._phase = FIND_BOOT
         elif self._phase == FIND_BOOT:
             self._find_boot()
 
@@ -111,6 +126,10 @@ class Finder:
             if self._head[index] != 0xFF:
                 return 0
         return 1
+
+    def settle_head(self, serial):
+        """One program: the sector whose mark was read last is in use from now on, however its slot 1 reads."""
+        self._store.settle_head(serial, self._head)
 
     def _halve(self):
         self._middle = (self._low + self._high) // 2
@@ -147,7 +166,7 @@ class Finder:
                 self._low = -1
             self._high = self.newest + 1
             self._halve()
-            self._phase = FIND_CLEAN
+            self._phase = SETTLE_NEWEST
             return
         serial = self.serial_at(self._at)
         if serial == self._lap + self._at:
@@ -196,7 +215,7 @@ class Finder:
             self._page = 0
         # A fresh page for each boot: the last one may hold a slot that was torn so early that it looks blank.
         self.slot = (self._page + 1) * PAGE_SLOTS
-        self._phase = FIND_BOOT
+        self._phase = SETTLE_HEAD
 
     def _find_boot(self):
         self._device.read((self._back % self._n) * SECTOR_BYTES + self._page * PAGE_BYTES, self._head)

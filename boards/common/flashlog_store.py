@@ -11,19 +11,19 @@ Costs: `write_slot` one program and a read of 16 bytes; `erase` one program and 
 one program. Memory: 0.9 kB, made at boot; nothing is allocated afterwards. Time on a board: not measured.
 """
 
-from .flashlog_format import PAGE_BYTES, PAGE_SLOTS, PAGES, SECTOR_BYTES, SLOT_BYTES, put_mark
+from .flashlog_format import PAGE_BYTES, PAGE_SLOTS, PAGES, SECTOR_BYTES, SLOT_BYTES, boot_of_run, put_mark
 
 # The mark and both run slots behind it.
 HEAD_BYTES = 3 * SLOT_BYTES
 
 
 class Store:
-    """`want` is the slot to be written next. Methods pass on what the device raises, and leave the buffers fit for use."""
+    """`want` is the slot to be written next. Methods pass on what `device` raises, and leave the buffers fit for use."""
 
-    __slots__ = ("n_sectors", "want", "_device", "_page", "_got", "_read", "_blank")
+    __slots__ = ("n_sectors", "want", "device", "_page", "_got", "_read", "_blank")
 
     def __init__(self, device):
-        self._device = device
+        self.device = device
         self.n_sectors = device.n_sectors
         self.want = bytearray(SLOT_BYTES)
         self._page = bytearray(b"\xff" * PAGE_BYTES)
@@ -38,11 +38,11 @@ class Store:
             self._page[at + index] = self.want[index]
         sector = serial % self.n_sectors
         try:
-            self._device.program(sector * PAGES + slot // PAGE_SLOTS, self._page)
+            self.device.program(sector * PAGES + slot // PAGE_SLOTS, self._page)
         finally:
             for index in range(SLOT_BYTES):
                 self._page[at + index] = 0xFF
-        self._device.read(sector * SECTOR_BYTES + slot * SLOT_BYTES, self._got)
+        self.device.read(sector * SECTOR_BYTES + slot * SLOT_BYTES, self._got)
         if self._got == self.want:
             return 1
         return 0
@@ -58,17 +58,30 @@ class Store:
         for index in range(HEAD_BYTES):
             self._page[index] = 0
         try:
-            self._device.program(sector * PAGES, self._page)
+            self.device.program(sector * PAGES, self._page)
         finally:
             for index in range(HEAD_BYTES):
                 self._page[index] = 0xFF
-        self._device.erase(sector)
+        self.device.erase(sector)
+
+    def settle_head(self, serial, data):
+        """Make sure that a sector is never taken for an unused one, where slot 1 may be a run slot that was cut short.
+
+        `data` is the first three slots as they read now. A run slot that checks is programmed once more, anything else
+        to zero.
+        """
+        whole = boot_of_run(data, SLOT_BYTES, serial)
+        for index in range(SLOT_BYTES):
+            self.want[index] = 0
+            if whole >= 0:
+                self.want[index] = data[SLOT_BYTES + index]
+        self.write_slot(serial, 1)
 
     def finish(self, serial):
         """Mark a sector that was erased: 1, or 0 when it is not blank or does not keep the mark."""
         start = (serial % self.n_sectors) * SECTOR_BYTES
         for page in range(PAGES):
-            self._device.read(start + page * PAGE_BYTES, self._read)
+            self.device.read(start + page * PAGE_BYTES, self._read)
             if self._read != self._blank:
                 return 0
         return self.write_mark(serial)

@@ -23,10 +23,12 @@ class SimFlash:
     """The device of boards/common/flashlog_store.py.
 
     cut_at(operation, program, erase)   lose power in the operation of that number (programs and erases, from 0); when it
-             is a program, `program` is the number of whole bytes that get through, 0 to 256, or "mixture"; when it is an
-             erase, `erase` is "begun", "half", "nearly" or "mixture"
+             is a program, `program` is the number of whole bytes that get through, 0 to 256, or "mixture", or "barely" or
+             "nearly", when one bit has begun or has not ended; when it is an erase, `erase` is "begun", "half",
+             "nearly" or "mixture"
     loose    whether bits on their way stay loose
     fail     operations that raise OSError and do nothing
+    worn     {byte: bits of it that read as 0 whatever was done}
     log      one ("program", page) or ("erase", sector) for each operation
     programmed_over   pages in which a byte that was not blank got another value than before, zeroing left out
     """
@@ -40,6 +42,7 @@ class SimFlash:
         self.log = []
         self.programmed_over = []
         self.fail = ()
+        self.worn = {}
         self.n_reads = 0
         self.n_bytes_read = 0
         self.erased = [0] * n_sectors
@@ -78,6 +81,9 @@ class SimFlash:
         self.n_reads += 1
         self.n_bytes_read += len(buffer)
         buffer[:] = self.data[at:end]
+        for place, bits in self.worn.items():
+            if at <= place < end:
+                buffer[place - at] &= ~bits & 0xFF
         if self.loose_bits:
             for place in self.loose_bits.keys() & set(range(at, end)):
                 # Stored as 1, read as either.
@@ -96,7 +102,7 @@ class SimFlash:
                 continue
             if byte & ~old & 0xFF:
                 raise RuleBroken(f"page {page} byte {index}: {old:#04x} cannot become {byte:#04x}")
-            if old != 0xFF and byte not in (old, 0):
+            if old != 0xFF and byte != 0 and (old ^ byte) & ~self.loose_bits.get(start + index, 0):
                 self.programmed_over.append(page)
             changes.append((start + index, byte))
         if how is None:
@@ -107,6 +113,17 @@ class SimFlash:
         raise PowerCut
 
     def _cut_program(self, changes, start, how):
+        if how in ("barely", "nearly"):
+            place, byte = self.dice.choice(changes)
+            for other, whole in changes:
+                self._put(other, whole if how == "nearly" and other != place else 0xFF)
+            going = self.data[place] & ~byte & 0xFF
+            bit = self.dice.choice([bit for bit in range(8) if going >> bit & 1] or [8])
+            if how == "nearly":
+                self._put(place, byte | 1 << bit)
+            if self.loose and bit < 8:
+                self.loose_bits[place] = self.loose_bits.get(place, 0) | 1 << bit
+            return
         for place, byte in changes:
             if how == "mixture":
                 self._put_some(place, byte)
@@ -144,21 +161,23 @@ class SimFlash:
         if how is None:
             self.data[places.start : places.stop] = b"\xff" * SECTOR_BYTES
             return
-        chance = {"begun": 0.02, "half": 0.5, "nearly": 0.998}
+        chance = {"begun": 0.002, "half": 0.5, "nearly": 0.998}
         for place in places:
             self._erase_some(place, chance.get(how))
         raise PowerCut
 
     def _erase_some(self, place, chance):
+        old = self.data[place]
         if chance is None:
             # A chip clears all bits before it sets them, so that even a bit that was 1 can be found 0.
+            old = 0
             self.data[place] = self.dice.getrandbits(8)
         else:
             for bit in range(8):
                 if self.dice.random() < chance:
                     self.data[place] |= 1 << bit
         if self.loose:
-            loose = self.data[place] & self.dice.getrandbits(8)
+            loose = self.data[place] & ~old & self.dice.getrandbits(8)
             if loose:
                 self.loose_bits[place] = loose
 

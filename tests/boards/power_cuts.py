@@ -21,7 +21,7 @@ from tests.boards.lives import History, Life, read_all
 N_SECTORS = 4
 LIVES = 6
 ERASE_CUTS = ("begun", "half", "nearly", "mixture", "mixture", "mixture")
-MIXTURES = 2
+MIXTURES = ("mixture", "barely", "nearly")
 NEXT_RECORDS = 3
 KINDS = ("run", "record", "lost", "mark", "mark again", "unmark", "erase")
 # A quick run looks at each program of the other kinds, and at one record in so many.
@@ -82,7 +82,7 @@ class Cutter:
     def _cut_program(self, kind, page, buffer):
         self.tallies[kind].operations += 1
         self._cut(kind, lambda copy: copy.program(page, buffer), range(PAGE_BYTES + 1), False)
-        self._cut(kind, lambda copy: copy.program(page, buffer), ["mixture"] * MIXTURES, True)
+        self._cut(kind, lambda copy: copy.program(page, buffer), MIXTURES, True)
 
     def _cut(self, kind, operate, cuts, loose):
         tally = self.tallies[kind]
