@@ -13,6 +13,7 @@ from tests.property.observers import SETTLE, Hands, Radio
 from .air_truth import AirTruth
 
 STICK_TICKS = 3
+# A pulse as old as this was there before `signature_age` of 40 ms began, and no longer vouches for a frame.
 SIGNATURE_TICKS = 2
 PULSE_US = (800, 2200)
 
@@ -102,7 +103,7 @@ class Watch:
         self.valid = bool(inputs.fresh[codes.GEAR]) and PULSE_US[0] <= inputs.pulse_us[codes.GEAR] <= PULSE_US[1]
         if self._signature:
             self._hear_signature(inputs.fresh[self._signature], inputs.pulse_us[self._signature])
-            self.valid = self.valid and self._signature_ok and self._signature_age <= SIGNATURE_TICKS
+            self.valid = self.valid and self._signature_ok and self._signature_age < SIGNATURE_TICKS
         self._hands.see(self)
         self._radio.see(self)
 
