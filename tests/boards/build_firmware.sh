@@ -4,12 +4,11 @@
 #     build_firmware.sh WORK IMAGE
 #
 # WORK is an empty folder for everything in between; IMAGE is where the image goes, with IMAGE.packages beside it, one
-# line a package with its version. Standard output tells the steps, standard error why there is no image, in one line.
+# line a package with its version. Standard output tells the steps; standard error why there is no image, as the end of
+# a sentence that begins with "The build", and WORK/log what the last program said.
 set -euo pipefail
-work="$(realpath "$1")"
+here="$(realpath "$1")"
 image="$(realpath -m "$2")"
-here="$work/build_firmware"
-mkdir -p "$here"
 log="$here/log"
 
 # The first of these that can be had. The SDK, the USB stack and the TLS library come from the suite whose versions
@@ -77,7 +76,7 @@ SETTINGS
 } > "$here/apt/apt.conf"
 export APT_CONFIG="$here/apt/apt.conf"
 echo "lists of packages"
-apt-get update -q > "$log" 2>&1 || fail "cannot fetch the lists of packages from this machine's mirror; see $log"
+apt-get update -q > "$log" 2>&1 || fail "cannot fetch the lists of packages from this machine's mirror"
 
 source_version() {
   # The newest version of source package $1 that begins with $2, or nothing.
@@ -93,7 +92,7 @@ echo "packages: micropython $micropython; mbedtls, pico-sdk-source, tinyusb-sour
 cd "$here/apt/packages"
 toolchain="gcc-arm-none-eabi binutils-arm-none-eabi libnewlib-dev libnewlib-arm-none-eabi
   libstdc++-arm-none-eabi-dev libstdc++-arm-none-eabi-newlib"
-fetch_failed="cannot fetch the packages from this machine's mirror; see $log"
+fetch_failed="cannot fetch the packages from this machine's mirror"
 apt-get source -q --download-only "micropython=$micropython" "mbedtls/$parts_suite" > "$log" 2>&1 || fail "$fetch_failed"
 apt-get download -q "pico-sdk-source/$parts_suite" "tinyusb-source/$parts_suite" \
   $(for package in $toolchain; do echo "$package/$own_suite"; done) > "$log" 2>&1 || fail "$fetch_failed"
@@ -135,10 +134,10 @@ export GIT_CEILING_DIRECTORIES="$here" SOURCE_DATE_EPOCH=0
 build="$here/build"
 cmake -S "$here/micropython/ports/rp2" -B "$build" -G "Unix Makefiles" -DPICO_NO_PICOTOOL=1 -DMICROPY_BOARD=RPI_PICO \
   -DMICROPY_FROZEN_MANIFEST="$here/manifest.py" > "$log" 2>&1 ||
-  fail "cmake failed: $(grep -m1 -A1 'CMake Error' "$log" | tr -s ' \n' ' '); see $log"
+  fail "stopped in cmake: $(grep -m1 -A1 'CMake Error' "$log" | tr -s ' \n' ' ')"
 cmake --build "$build" -j "$jobs" > "$log" 2>&1 ||
-  fail "the build failed: $(grep -m1 -E 'error:|Error ' "$log" || tail -1 "$log"); see $log"
-[ -s "$build/firmware.bin" ] || fail "the build gave no firmware.bin; see $log"
+  fail "stopped: $(grep -m1 -E 'error:|Error ' "$log" || tail -1 "$log")"
+[ -s "$build/firmware.bin" ] || fail "gave no firmware.bin"
 {
   sed -n '/^Source:/{s/^Source: //;h};/^Version:/{s/^Version: //;H;x;s/\n/ /p}' "$packages"/*.dsc
   for file in "$packages"/*.deb; do dpkg-deb -f "$file" Package Version | sed 's/^[^:]*: //' | paste -sd' '; done

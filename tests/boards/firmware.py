@@ -108,14 +108,18 @@ def build_firmware(say=print):
         for line in process.stdout:
             say(line.rstrip())
         said = process.stderr.read().strip().splitlines()
-    if process.returncode != 0:
-        # The folder stays: the sentence names the log in it.
-        raise NoFirmware(f"No MicroPython image for the emulated board: the build {said[-1] if said else 'ended'}.")
-    load_image(work / "firmware.bin")
-    # The image last: where it is, everything is.
-    for name in ("firmware.bin.packages", "firmware.bin"):
-        (work / name).replace(target.with_name(name))
+    if process.returncode == 0:
+        load_image(work / "firmware.bin")
+        # The image last: where it is, everything is.
+        for name in ("firmware.bin.packages", "firmware.bin"):
+            (work / name).replace(target.with_name(name))
+    log = target.with_name("build.log")
+    if (work / "log").exists():
+        (work / "log").replace(log)
     shutil.rmtree(work)
+    if process.returncode != 0:
+        reason = said[-1] if said else f"ended with status {process.returncode}"
+        raise NoFirmware(f"No MicroPython image for the emulated board: the build {reason}; see {log}.")
     return target
 
 
