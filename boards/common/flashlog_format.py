@@ -39,7 +39,10 @@ and the CRC-16 is that of controller/journal.py. A slot of 16 bytes 0xFF is blan
 Every number here stays below 2**30, a small integer on a board.
 """
 
+from controller.codes import SETTINGS_NONE, SETTINGS_ONE_COPY
 from controller.journal import crc16
+from controller.packing import UNPACK_OK, unpack
+from controller.settings import Settings
 
 SECTOR_BYTES = 4096
 PAGE_BYTES = 256
@@ -151,6 +154,16 @@ def put_lost(data, first, lost, total):
     put_number(data, 6, lost, 4)
     put_number(data, 10, total, 4)
     seal(data)
+
+
+def fingerprint_of(inputs, settings_state):
+    """4 bytes that name the settings in use, for Flashlog; at boot only. `settings_state` is Controller.settings_state."""
+    if settings_state == SETTINGS_NONE:
+        return bytes(4)
+    if settings_state == SETTINGS_ONE_COPY:
+        if unpack(inputs.settings_a, Settings()) != UNPACK_OK:
+            return bytes(inputs.settings_b[-4:])
+    return bytes(inputs.settings_a[-4:])
 
 
 def sectors_for(n_records):

@@ -30,7 +30,8 @@ from .flashlog_format import (
 PASSED_OVER = 4
 # Sectors whose pages are all looked at for a boot number; of older ones only the first page is.
 LOOKED_THROUGH = 2
-HEAD_BYTES = 3 * SLOT_BYTES
+HEAD_SLOTS = 3
+HEAD_BYTES = HEAD_SLOTS * SLOT_BYTES
 
 FIND_FIRST = 0
 FIND_NEWEST = 1
@@ -219,8 +220,9 @@ class Finder:
 
     def _find_boot(self):
         self._device.read((self._back % self._n) * SECTOR_BYTES + self._page * PAGE_BYTES, self._head)
-        for at in range(0, HEAD_BYTES, SLOT_BYTES):
-            boot = boot_of_run(self._head, at, self._back)
+        # A range with a step that is no literal would be an object on the heap.
+        for slot in range(HEAD_SLOTS):
+            boot = boot_of_run(self._head, slot * SLOT_BYTES, self._back)
             if boot >= self.boot:
                 self.boot = boot + 1
         if self.boot > 1:
