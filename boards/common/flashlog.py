@@ -15,7 +15,7 @@ Before a sector is erased its mark is programmed to zero, so that what a cut era
 new mark is written when the sector has been read back blank; without it a sector is erased again.
 
 Costs of `step`: at most one program, or one program and one erase; reads of 16 bytes (48 at a new sector; 16 pages after
-an erase; while opening 4 reads of at most 256). Memory: 1.1 kB, made at boot; `step` allocates nothing (measured on
+an erase; while opening 8 of at most 256, of a new store 64). Memory: 1.1 kB, made at boot; `step` allocates nothing (measured on
 MicroPython for the PC: tests/boards/test_flashlog_heap.py). Time on a board: not measured.
 """
 
@@ -26,7 +26,7 @@ from .flashlog_format import SLOTS, put_lost, put_run, sectors_for
 from .flashlog_open import Finder
 from .flashlog_store import Store
 
-OPEN_READS = 4
+OPEN_STEPS = 8
 # Two hours at ten samples a second, and an event every six seconds.
 FLIGHT_RECORDS = 7200 * 10 + 1200
 # From here on samples are one a second: 16 sectors last another hour.
@@ -147,7 +147,7 @@ class Flashlog:
 
     def _open_some(self):
         finder = self._finder
-        for _ in range(OPEN_READS):
+        for _ in range(OPEN_STEPS):
             if finder.done == 0:
                 finder.step()
         if finder.done == 0:

@@ -1,4 +1,4 @@
-"""When erasing the journal's flash may stall the loop: for a few seconds after power-on, while waking (SR-35, SR-31).
+"""When erasing the journal's flash may stall the loop: in the first seconds after power-on (SR-35, SR-31).
 
 An erase stalls the processor for 45 ms, up to 400 ms (data sheets of the usual chips, from memory), so that the next
 tick is late. What SR-31 sees of it:
@@ -11,8 +11,9 @@ tick is late. What SR-31 sees of it:
 None of that can raise or keep the gear, but in flight it would take a retraction from the pilot, and it holds back the
 watchdog. So leave is given only where nothing is taken from anybody:
 
-    the command is DOWN, mode waking       the gear cannot be raised anyway before SR-01's sequence. The first mode after
-                                           waking ends it until the next power-on; so does being locked out
+    the command has been DOWN since        the first UP ends it until the next power-on. Until SR-01's sequence is over
+    power-on                               the gear cannot be raised anyway, and each stall but a few short ones makes it
+                                           begin anew
     the restart count is 0                 after a reset the aircraft may be flying, and what caused the reset may be the
                                            flash: an erase that outlasts the watchdog happens once
     no coil is energised                   a stall would make its pulse longer than it may be (SR-18)
@@ -23,11 +24,14 @@ watchdog. So leave is given only where nothing is taken from anybody:
     within 5 s of the first tick           the stated bound. The first outputs are out before, since leave is asked for
                                            after a tick
 
-In 5 s about 70 sectors of 45 ms are erased, or 10 of 400 ms; a flight of ten minutes with the gear up takes 24, a new
-store a few power-ons. Sectors are erased only up to what flashlog.ahead_for says, so that mostly the window is not used
-up. The price, which the pilot sees: after a power-on that had to erase, waking ends that much later, "gear held down"
-shows until then, and "tick late" for as long as alerts stay (SR-24). A supply that fails in flight for so long that
-retained memory is lost looks like a power-on: DOWN is out first, and the way back to UP takes up to 5.4 s longer.
+A gear that comes down by itself at power-on is no stroke that the controller knows of; nothing in it waits for a tick.
+
+In 5 s about 65 sectors of 45 ms are erased, or 12 of 400 ms (ticks of 20 ms; tests/boards/test_flashlog_leave.py). A
+flight of ten minutes with the gear up takes 24, a new store a few power-ons. Sectors are erased only up to what
+flashlog.ahead_for says, so that mostly the window is not used up. The price, which the pilot sees: after a power-on that
+had to erase, waking ends that much later, "gear held down" shows until then, and "tick late" for as long as alerts stay
+(SR-24). A supply that fails in flight for so long that retained memory is lost looks like a power-on: DOWN is out first,
+and the way back to UP takes up to 5.4 s longer.
 
 Rejected: erasing before the first tick (a latching valve would wait for its DOWN pulse), erasing without ticks
 afterwards (the watchdog would have to be fed without leave, or started late), erasing whenever the gear is down at rest
@@ -36,7 +40,7 @@ afterwards (the watchdog would have to be fed without leave, or started late), e
 Costs: a dozen comparisons a tick, 60 bytes. Time on a board: not measured.
 """
 
-from controller.codes import DOWN, WAKING
+from controller.codes import DOWN
 from controller.health import CLOCK_MASK
 
 WINDOW_MS = 5000
@@ -71,8 +75,6 @@ class EraseLeave:
 
     def _close(self, outputs, now_ms):
         if ((now_ms - self._start_ms) & CLOCK_MASK) >= WINDOW_MS:
-            self.closed = 1
-        if outputs.mode != WAKING:
             self.closed = 1
         if outputs.gear_command != DOWN:
             self.closed = 1
