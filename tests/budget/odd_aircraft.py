@@ -6,11 +6,9 @@ from tempfile import TemporaryDirectory
 
 import yaml
 
-from host_sim.aircraft import load_aircraft
+from host_sim.aircraft import AIRCRAFT_DIR, load_aircraft
 from host_sim.budget.advice import advise
 from host_sim.budget.size import size
-
-from .shipped import AIRCRAFT_DIR
 
 ADVISED = dict.fromkeys(("lock_min", "force_below", "warn_below", "retract_above"), "advised")
 HOSTILE = '<b>&"x'
@@ -21,7 +19,8 @@ def _one_leg(told):
     """One leg, no brakes, eight cycles, no ratings, and a name that is none for a page."""
     told["name"] = HOSTILE
     told["gear"]["legs"] = {"nose": told["gear"]["legs"]["nose"]}
-    told["tank"]["volume"] = "450 mL"
+    told["tank"]["volume"] = "500 mL"
+    del told["measured"]
     told["use"] = {"cycles": "8"}
     told["brakes"] = "none"
     del told["rated"]

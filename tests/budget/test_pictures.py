@@ -229,9 +229,17 @@ def test_stacks_say_each_value_the_advice_the_file_and_the_fill(name, unit):
 
 
 def test_costliest_is_the_largest_term_of_the_thresholds_own():
-    terms = (Term("forcing point", 4.0), Term("small", 0.1), Term("large", 0.3), Term("less than none", -0.2))
+    terms = (
+        Term("forcing point", 4.0, is_base=True),
+        Term("small", 0.1),
+        Term("large", 0.3),
+        Term("less than none", -0.2),
+    )
     assert costliest(Threshold("retract_above", terms, 4.2)) == 2
-    assert costliest(Threshold("retract_above", (Term("forcing point", 4.0), Term("none", 0.0)), 4.0)) is None
+    assert (
+        costliest(Threshold("retract_above", (Term("forcing point", 4.0, is_base=True), Term("none", 0.0)), 4.0))
+        is None
+    )
 
 
 FORCE_BAR = [3.6, 3.9, 4.2, 4.5]
