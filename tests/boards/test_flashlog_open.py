@@ -126,17 +126,21 @@ def test_anything_at_all_is_opened_in_bounded_time_and_written_on(seed):
     assert life.log.saved == 5 and life.log.failures == 0
 
 
+@pytest.mark.parametrize("n_dead", [1, 2, 3])
 @pytest.mark.parametrize("dead", range(12))
-def test_a_dead_mark_anywhere_costs_no_other_sector(dead):
+@pytest.mark.parametrize("n_records", [1500, 2300])
+def test_dead_marks_anywhere_cost_no_other_sector(dead, n_dead, n_records):
     flash, history = SimFlash(12), History(12)
     life = Life(flash, history, 1)
     life.prepare()
-    life.run(1500, burst=20)
-    flash.data[dead * 4096 + 3] ^= 0x10
+    life.run(n_records, burst=20)
+    dead = {(dead + more) % 12 for more in range(n_dead)}
+    for sector in dead:
+        flash.data[sector * 4096 + 3] &= 0x42
     life = Life(flash, history, 2)
     life.prepare()
     life.run(300, burst=20)
     read = {(boot, number) for boot, number, _ in read_all(flash)}
     assert {(2, number) for number in range(300)} <= read
-    gone = {(b, n) for b, n, serial, _ in history.saved if serial % 12 == dead or serial <= history.erase_begun - 12}
+    gone = {(b, n) for b, n, serial, _ in history.saved if serial % 12 in dead or serial <= history.erase_begun - 12}
     assert {(b, n) for b, n, _, _ in history.saved} - gone <= read

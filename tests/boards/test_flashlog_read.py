@@ -1,9 +1,14 @@
 """host_sim/journal_read.py takes any bytes, and says what is missing."""
 
+from binascii import crc_hqx
+
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from boards.common.flashlog_format import put_mark, put_run
+from controller.frames import Outputs
+from controller.journal import KIND_SAMPLE, Journal
 from host_sim.errors import InputError
 from host_sim.journal_read import Gap, boots, gaps, load_journal, read_journal
 from tests.boards.flash import SimFlash
@@ -114,3 +119,58 @@ def test_a_file_that_is_no_dump_gets_one_line(tmp_path):
     assert "\n" not in str(caught.value)
     path.write_bytes(WHOLE)
     assert load_journal(path) == read_journal(WHOLE)
+
+
+def sector(serial, ring, *slots):
+    """4096 bytes of a sector with its mark and slots."""
+    mark = bytearray(16)
+    put_mark(mark, serial, ring)
+    return (bytes(mark) + b"".join(slots)).ljust(4096, b"\xff")
+
+
+def run_slot(boot, serial):
+    """16 bytes of a run slot."""
+    data = bytearray(16)
+    put_run(data, 20, boot, b"\x01\x02\x03\x04", b"\x00\x01\x00", serial)
+    return bytes(data)
+
+
+def record_slots(n, pressure_mbar=5000):
+    """16 bytes of each of a boot's first n records."""
+    journal, outputs = Journal(), Outputs()
+    for tick in range(1, n + 1):
+        outputs.tick, outputs.pressure_mbar = tick, pressure_mbar
+        journal.write(KIND_SAMPLE, 0, 7400, outputs)
+    return [bytes(journal.data[16 * index : 16 * index + 16]) for index in range(n)]
+
+
+def test_boots_come_in_their_order_even_where_a_sector_was_used_late():
+    data = sector(4, 4, run_slot(8, 4), *record_slots(3)) + sector(5, 4, run_slot(7, 5), *record_slots(2))
+    assert [(r.run.boot, r.number) for r in read_journal(data)] == [(7, 0), (7, 1), (8, 0), (8, 1), (8, 2)]
+
+
+def test_a_run_slot_of_another_sector_is_none():
+    data = sector(4, 4, run_slot(8, 4), *record_slots(1)) + sector(5, 4, run_slot(9, 6), *record_slots(3)[1:])
+    assert [(r.run.boot, r.number) for r in read_journal(data)] == [(8, 0), (8, 1), (8, 2)]
+
+
+def test_a_record_that_was_written_twice_is_read_once():
+    first, second, third = record_slots(3)
+    data = sector(0, 4, run_slot(1, 0), first, second, second, third)
+    records = read_journal(data)
+    assert [r.number for r in records] == [0, 1, 2] and gaps(records) == []
+
+
+def test_a_record_cut_short_whose_crc_is_right_by_chance_is_none():
+    # Found by cutting every program: the bytes after the tenth are as erased, and 0xFFFF is the CRC of the rest.
+    torn = bytes.fromhex("0806b301b4010000b4017fffffffffff")
+    assert crc_hqx(torn[:14], 0xFFFF) == 0xFFFF
+    assert read_journal(sector(0, 4, run_slot(1, 0), torn)) == []
+
+
+@pytest.mark.parametrize("first, count, total", [(1, 0, 0), (1, 5, 4), (1 << 30, 1, 1), (1, 1, 1 << 30)])
+def test_a_lost_slot_that_says_nothing_sensible_is_none(first, count, total):
+    lost = b"\xe2\x00" + b"".join(value.to_bytes(4, "little") for value in (first, count, total))
+    lost += crc_hqx(lost, 0xFFFF).to_bytes(2, "little")
+    one, two = record_slots(2)
+    assert [r.number for r in read_journal(sector(0, 4, run_slot(1, 0), one, lost, two))] == [0, 1]
