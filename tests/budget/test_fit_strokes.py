@@ -107,6 +107,7 @@ def untold(**given):
     return fit_strokes(measured(**given), FILE_AIR)
 
 
+@pytest.mark.deep
 def test_friction_needs_a_second_pressure_or_a_lock_minimum():
     bench = Bench(2)
     at_one = tuple(bench.extension(7.0) for _ in range(2))
@@ -172,6 +173,7 @@ def test_it_is_fitted_once_in_a_run():
     assert calibration._fits.cache_info().misses == fits + 1
 
 
+@pytest.mark.deep
 def test_the_largest_fit_is_bounded():
     bench = Bench(4)
     bars = (7.5, 6.5, 5.5, 4.5, 3.5, 3.0, 2.6, 2.5)

@@ -289,6 +289,7 @@ def test_names_near_one_another_are_moved_apart_and_kept_on_the_sheet():
         assert faults_of(figure) == []
 
 
+@pytest.mark.deep
 def test_pictures_are_the_same_twice_whatever_the_users_own_look_is(tmp_path):
     craft = aircraft("curlew")
     write_size_picture(tmp_path / "size.png", craft, sizing("curlew"), "psi")

@@ -28,7 +28,7 @@ def file(tmp_path):
     return write
 
 
-@pytest.mark.parametrize("unit", UNITS)
+@pytest.mark.parametrize("unit", ["psi", *(pytest.param(unit, marks=pytest.mark.deep) for unit in ("bar", "kPa"))])
 def test_size_says_all_of_it_in_one_unit(run, unit):
     status, out, _ = run("size", "curlew24", "--unit", unit)
     assert status == 0
