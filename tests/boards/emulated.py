@@ -135,6 +135,11 @@ class EmulatedBoard:
         """Virtual microseconds since the first power-on."""
         return self._base_us + self._simulator.clock.micros
 
+    @property
+    def n_cycles(self):
+        """Cycles that the processor has worked since its last reset; asleep it counts none."""
+        return self._chip.core.cycles
+
     def run_until(self, t_us):
         """Run to t_us. Raises EmulationError where the emulator cannot do what the board asks for."""
         self._run(t_us, None)
@@ -148,8 +153,8 @@ class EmulatedBoard:
 
         Returns all text. Raises EmulationError with the last that it said where that takes longer than within_us.
         """
-        self._wanted = text.encode()
-        if self._wanted not in self._heard and not self._run(self.now_us + within_us, self._wanted):
+        wanted = text.encode()
+        if wanted not in self._heard and not self._run(self.now_us + within_us, wanted):
             raise EmulationError(
                 f"{text!r} did not come within {within_us / 1e6:g} s; the board said {self.text[-500:]!r}"
             )

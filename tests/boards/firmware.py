@@ -124,10 +124,10 @@ def build_firmware(say=print):
 
 
 def main(arguments=None):
-    """The command; returns its exit status."""
+    """The command; returns its exit status: 0, 1 where there is no image, 2 for arguments that it does not know."""
     arguments = sys.argv[1:] if arguments is None else arguments
     if arguments not in ([], ["--rebuild"]):
-        print(__doc__.strip(), file=sys.stderr)
+        print(f"{' '.join(arguments)}: only --rebuild is known here", file=sys.stderr)
         return 2
     try:
         try:

@@ -24,6 +24,15 @@ def test_boots_to_a_prompt_and_answers(image):
     assert board.run_until_text("42\r\n>>> ", SOON_US).startswith("print(6 * 7)")
 
 
+def test_at_the_prompt_the_processor_sleeps(image):
+    board = boot(image)
+    board.run_until_text(">>> ", SOON_US)
+    board.run_for(100_000)
+    before = board.n_cycles
+    board.run_for(100_000)
+    assert board.n_cycles - before < 125 * 100_000 // 1000
+
+
 def test_text_from_before_the_terminal_was_there_comes_all_the_same(image):
     board = boot(image, "import time\nprint('early', time.ticks_ms())\n")
     board.run_until_text(">>> ", SOON_US)
@@ -80,6 +89,42 @@ def test_adc_values_read_back(image):
     assert board.run_until_text("done", SOON_US).startswith(str([0, (2048 << 4) | (2048 >> 8), 65535]))
     with pytest.raises(ValueError, match="ADC channel 1: 4096 counts, 0 to 4095 allowed"):
         board.set_adc(1, 4096)
+
+
+BUTTON = """
+from machine import Pin
+import time
+button, lamp = Pin(3, Pin.IN, Pin.PULL_UP), Pin(2, Pin.OUT)
+while True:
+    lamp.value(button.value())
+    time.sleep_ms(1)
+"""
+
+
+def test_without_a_terminal_it_runs_and_inputs_follow_the_hand_or_the_pull(image):
+    board = EmulatedBoard(image, {"main.py": BUTTON}, usb=False)
+    board.run_for(50_000)
+    assert board.level(2) == 1
+    board.drive(3, 0)
+    board.run_for(2000)
+    assert board.level(2) == 0
+    board.release(3)
+    board.run_for(2000)
+    assert board.level(2) == 1
+    assert board.text == ""
+    with pytest.raises(ValueError, match="no terminal"):
+        board.send("x")
+
+
+def test_a_fault_of_a_source_of_edges_is_not_swallowed(image):
+    def source():
+        yield 20_000, 1
+        raise ZeroDivisionError("in the source")
+
+    board = boot(image)
+    board.feed_edges(2, source())
+    with pytest.raises(ZeroDivisionError, match="in the source"):
+        board.run_for(50_000)
 
 
 WATCHDOG_SCRIPT = """
