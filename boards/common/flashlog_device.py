@@ -7,7 +7,7 @@ buffer, offset)`, which with an offset programs and does not erase; `ioctl(6, bl
 rp2.Flash programs whole pages of 256 bytes at page boundaries; esp32.Partition programs any bytes, on a partition that
 is not encrypted. Both from memory of their sources. The file system must lie in other blocks.
 
-Costs: what the chip takes. Memory: 40 bytes; calls allocate nothing as long as the block device does not.
+Costs: what the chip takes. Memory: 60 bytes; calls allocate nothing as long as the block device does not.
 """
 
 from .flashlog_format import PAGES, SECTOR_BYTES

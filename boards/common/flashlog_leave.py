@@ -37,7 +37,7 @@ Rejected: erasing before the first tick (a latching valve would wait for its DOW
 afterwards (the watchdog would have to be fed without leave, or started late), erasing whenever the gear is down at rest
 (without a ground switch nobody knows rest from an approach).
 
-Costs: a dozen comparisons a tick, 60 bytes. Time on a board: not measured.
+Costs: a dozen comparisons a tick, 100 bytes. Time on a board: not measured.
 """
 
 from controller.codes import DOWN

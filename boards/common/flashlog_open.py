@@ -1,18 +1,19 @@
 """Finds at boot where the journal in flash goes on, without reading all of it (SR-35).
 
-Sectors are erased and taken into use in the order of their serials, so that three questions can be halved: up to which
-place in the ring has the newest lap come, which erased sector is the first unused one, and what is the last page with
-anything in it. A sector whose mark does not check is passed over, to the next few. A wrong answer, which takes damage
-that no cut of power does, costs room or order, never a record: flashlog.py writes only where it reads blank.
+Sectors are erased and taken into use in the order of their serials, so that two questions can be halved: up to which
+place in the ring has the newest lap come, and which erased sector is the first unused one. A sector whose mark does not
+check is passed over, to the next few. A wrong answer takes damage that no cut of power does; it costs room, order, or
+sectors erased out of turn, but flashlog.py writes only where it reads blank.
 
 What was cut short just after its beginning or before its end may read one way now and another at the next boot. Two
 answers must not change: which sector was marked last, and which sectors are in use. So the newest mark is programmed
 once more, the same bytes, as soon as it is known; and so is the first run slot of the sector that is gone on with, or
 it is zeroed where it does not check.
 
-Cost: a call of `step` reads once, at most 256 bytes, or programs one page; while no mark has been seen it reads 8. Reads with undamaged marks: 2 * log2(n) to halve, one mark, at
-most 16 pages, at most 48 run slots: 48 for 288 sectors, measured by tests/boards/test_flashlog_open.py. A store that
-nobody has written yet is read mark by mark, n reads. Memory: 400 bytes. Time on a board: not measured.
+Cost: a call of `step` reads at most 256 bytes or programs one page; while no mark has been seen it reads 8 times 48.
+Undamaged rings of 288 to 448 sectors take at most 41 reads (counted by tests/boards/test_flashlog_open.py): twice
+log2(n) to halve, two of them double, then one mark, at most 16 pages, and run slots until one checks, mostly the first.
+A store without any mark is read mark by mark. Memory: 1.1 kB. Time on a board: not measured.
 """
 
 from .flashlog_format import (
@@ -51,10 +52,13 @@ class Finder:
     serial   serial of the sector written last, -1 when there is none
     slot     first slot of its first blank page, SLOTS when there is none
     boot     number of this boot
+
+    `programmed` is 1 after a step that programmed a page.
     """
 
     __slots__ = (
         "done",
+        "programmed",
         "newest",
         "serial",
         "slot",
@@ -80,6 +84,7 @@ class Finder:
         self._device = store.device
         self._n = store.n_sectors
         self.done = 0
+        self.programmed = 0
         self.newest = -1
         self.serial = -1
         self.slot = SLOTS
@@ -98,11 +103,13 @@ class Finder:
 
     def step(self):
         """One read, or one program; eight reads while no mark has been seen."""
+        self.programmed = 0
         if self._phase == FIND_FIRST:
             self._find_first()
         elif self._phase == FIND_NEWEST:
             self._find_newest()
         elif self._phase == SETTLE_NEWEST:
+            self.programmed = 1
             self._store.write_mark(self.newest)
             self._phase = FIND_CLEAN
         elif self._phase == FIND_CLEAN:
@@ -112,6 +119,7 @@ class Finder:
         elif self._phase == FIND_PAGE:
             self._find_page()
         elif self._phase == SETTLE_HEAD:
+            self.programmed = 1
             self.settle_head(self.serial)
             self._phase = FIND_BOOT
         elif self._phase == FIND_BOOT:

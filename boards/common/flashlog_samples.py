@@ -3,7 +3,7 @@
 The controller's Scribe writes a sample in every tick whose number is a multiple of the ticks of a second. This adds the
 ones between, with the gear up or a stroke under way, by the same record.
 
-Costs: a few comparisons a tick, at most one record. Memory: 60 bytes. Time on a board: not measured.
+Costs: a few comparisons a tick, at most one record. Memory: 100 bytes. Time on a board: not measured.
 """
 
 from controller.codes import UP

@@ -106,8 +106,9 @@ def test_with_the_gear_up_only_what_was_erased_before_is_written():
 
 
 @pytest.mark.sr("SR-35", "spares")
-def test_a_step_does_at_most_one_program_or_one_program_and_one_erase():
-    flash, history = SimFlash(N, fill=0), History(N)
+@pytest.mark.parametrize("n_sectors", [4, N])
+def test_a_step_does_at_most_one_program_or_one_program_and_one_erase(n_sectors):
+    flash, history = SimFlash(n_sectors, fill=0), History(n_sectors)
     seen = set()
     for number in range(1, 6):
         life = life_on(flash, history, number)
@@ -116,7 +117,7 @@ def test_a_step_does_at_most_one_program_or_one_program_and_one_erase():
             before, reads, read = len(flash.log), flash.n_reads, flash.n_bytes_read
             life.step(may_erase=1)
             seen.add(tuple(kind for kind, _ in flash.log[before:]))
-            assert flash.n_reads - reads <= 17 and flash.n_bytes_read - read <= 4096 + 16
+            assert flash.n_reads - reads <= 64 and flash.n_bytes_read - read <= 4096 + 16
     assert seen == {(), ("program",), ("program", "erase")}
 
 
