@@ -324,3 +324,22 @@ def test_what_is_erased_ahead():
     assert (ahead_for(448), ahead_for(292), ahead_for(4), ahead_for(6)) == (305, 219, 2, 4)
     for n in range(4, 600):
         assert 2 <= ahead_for(n) <= n - 2
+
+
+def test_opening_goes_on_in_the_next_step_after_a_program():
+    class Programs:
+        done = 0
+        programmed = 0
+        steps = 0
+
+        def step(self):
+            self.steps += 1
+            self.programmed = int(self.steps % 3 == 0)
+
+    life = life_on(SimFlash(N))
+    life.log._finder = Programs()
+    seen = []
+    for _ in range(3):
+        life.log.step(DOWN, 0, 0)
+        seen.append(life.log._finder.steps)
+    assert seen == [3, 6, 9]
