@@ -95,7 +95,7 @@ for number in PINS:
     machines.append(machine)
 got = [[] for _ in machines]
 print("ready")
-while len(got[-1]) < 13:
+while min([len(widths) for widths in got]) < 13:
     BETWEEN
     for machine, widths in zip(machines, got):
         while machine.rx_fifo():
