@@ -85,7 +85,7 @@ def test_a_build_that_cannot_be_says_why_and_leaves_nothing_half(tmp_path, monke
     assert list((tmp_path / "cache" / "firmware").glob("*/*")) == []
 
 
-@pytest.mark.parametrize("must, outcome", (("", "1 skipped"), ("1", "1 error")))
+@pytest.mark.parametrize("must, outcome", (("", " skipped"), ("1", " error")))
 def test_without_an_image_tests_skip_or_fail_with_the_sentence(tmp_path, must, outcome):
     keep = {name: value for name, value in os.environ.items() if not name.startswith(("DOWNLOCK_", "PYTEST_", "COV"))}
     command = [sys.executable, "-m", "pytest", "-n", "0", "-rs", "tests/boards/test_emulated.py", "-k", "boots_to"]
@@ -97,7 +97,7 @@ def test_without_an_image_tests_skip_or_fail_with_the_sentence(tmp_path, must, o
         text=True,
         timeout=120,
     )
-    assert outcome in done.stdout
+    assert outcome in done.stdout and " passed" not in done.stdout
     assert "No MicroPython image for the emulated board: run `python -m tests.boards.firmware`." in done.stdout
     assert done.returncode == (1 if must else 0)
 
