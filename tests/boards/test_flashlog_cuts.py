@@ -80,7 +80,7 @@ def test_any_lives_and_cuts(lives, loose, seed, first_records):
 
 
 @pytest.mark.deep
-@settings(max_examples=3000, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@settings(max_examples=1000, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 @given(LIVES, st.booleans(), st.integers(0, 2**30), st.sampled_from([0, 150, 240, 300, 480, 505, 760, 1000]))
 def test_many_lives_and_cuts(lives, loose, seed, first_records):
     assert faults_of_lives(lives, loose, seed, first_records=first_records) == []
