@@ -35,3 +35,15 @@ CURVE_WIDTH = {
 }
 THRESHOLD_INK = {"retract above": "#00674a", "warn below": "#8a5a00", "force below": "#b03000", "lock minimum": INK}
 THRESHOLD_DASH = {"retract above": "-.", "warn below": "--", "force below": "-", "lock minimum": ":"}
+
+# What every picture starts from, for matplotlib.
+STYLE = {
+    "font.family": "DejaVu Sans",
+    "font.size": 11,
+    "axes.edgecolor": INK,
+    "axes.linewidth": 1.0,
+    "xtick.color": INK,
+    "ytick.color": INK,
+    "text.color": INK,
+    "axes.labelcolor": INK,
+}

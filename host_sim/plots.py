@@ -5,7 +5,19 @@ from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
 from matplotlib.ticker import MaxNLocator
 
-from .inks import BAND_FILL, BAND_HATCH, CURVE_INK, CURVE_WIDTH, INK, PAPER, RULE, THRESHOLD_DASH, THRESHOLD_INK, TRACK
+from .inks import (
+    BAND_FILL,
+    BAND_HATCH,
+    CURVE_INK,
+    CURVE_WIDTH,
+    INK,
+    PAPER,
+    RULE,
+    STYLE,
+    THRESHOLD_DASH,
+    THRESHOLD_INK,
+    TRACK,
+)
 from .levels import spread
 from .picture import TITLES
 
@@ -26,14 +38,7 @@ LEFT = 0.85
 RIGHT = 1.95
 
 _STYLE = {
-    "font.family": "DejaVu Sans",
-    "font.size": 11,
-    "axes.edgecolor": INK,
-    "axes.linewidth": 1.0,
-    "xtick.color": INK,
-    "ytick.color": INK,
-    "text.color": INK,
-    "axes.labelcolor": INK,
+    **STYLE,
     "hatch.linewidth": 1.2,
 }
 

@@ -11,7 +11,7 @@ import matplotlib
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
 
-from ..inks import INK, PAPER
+from ..inks import PAPER, STYLE
 from ..levels import spread
 
 WIDTH_IN = 9.5
@@ -25,14 +25,7 @@ LABEL = 0.21
 SMALL = 10.5
 
 _STYLE = {
-    "font.family": "DejaVu Sans",
-    "font.size": 11,
-    "axes.edgecolor": INK,
-    "axes.linewidth": 1.0,
-    "xtick.color": INK,
-    "ytick.color": INK,
-    "text.color": INK,
-    "axes.labelcolor": INK,
+    **STYLE,
     "hatch.linewidth": 1.0,
     # A name is a name, whatever dollar signs it has.
     "text.parse_math": False,
