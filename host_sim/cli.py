@@ -210,6 +210,9 @@ def _aircraft(name):
     path = Path(name)
     if not path.exists() and path.name == name and shipped.is_file():
         path = shipped
+    elif not path.exists() and path.name == name and not path.suffix:
+        names = ", ".join(sorted(file.stem for file in AIRCRAFT_DIR.glob("*.yaml")))
+        raise InputError(name, "", f"is neither a file nor a shipped aircraft; shipped: {names}")
     return load_aircraft(path)
 
 

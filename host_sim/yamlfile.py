@@ -16,6 +16,7 @@ from .quantities import QuantityError, quantity
 
 _NUMBER = re.compile(r"[-+]?(\d+(\.\d*)?|\.\d+)([eE][-+]?\d+)?\Z", re.ASCII)
 MAX_BYTES = 1_000_000
+MANY_KEYS = 20
 REQUIRED = object()
 
 
@@ -141,11 +142,13 @@ class Mapping(Node):
         for key, node in self.items.items():
             if key not in self._known:
                 known = list(dict.fromkeys(self._known))
+                hint = nearest(key, known)
+                # A hint says enough where the list would fill the screen.
+                listed = "" if hint and len(known) > MANY_KEYS else f"; allowed: {', '.join(known)}"
                 raise InputError(
                     self.file,
                     node.key_line,
-                    f"{self.path + ': ' if self.path else ''}unknown key '{key[:40]}'{nearest(key, known)};"
-                    f" allowed: {', '.join(known)}",
+                    f"{self.path + ': ' if self.path else ''}unknown key '{key[:40]}'{hint}{listed}",
                 )
 
 

@@ -111,9 +111,10 @@ def _standing(threshold, settings):
     """Term of what a threshold really is: advised, or as the settings have it where that is higher."""
     name = {"lock_min": "lock minimum", "force_below": "forcing point"}.get(threshold.key, threshold.key)
     set_bar = getattr(settings, f"{threshold.key}_mbar") / 1000.0
-    if set_bar > threshold.advised_bar + 5e-4:
+    # A threshold that takes the advice is up to a millibar higher: settings are whole millibars.
+    if set_bar > threshold.advised_bar + 1.1e-3:
         return Term(name, set_bar, "as the file sets it, higher than advised", is_base=True)
-    return Term(name, threshold.advised_bar, "see above", is_base=True)
+    return Term(name, threshold.advised_bar, "as advised, rounded up", is_base=True)
 
 
 class _Board:

@@ -2,8 +2,10 @@
 
 import textwrap
 
+from ..air.sizing import retract_side
 from ..quantities import show_pressure
 from ..wording import show_difference
+from .strokes import settled_after
 from .words import CAUTIONS, columns, comparison, plain, use_sentence
 
 TITLES = {
@@ -64,6 +66,7 @@ def _against(aircraft, key, threshold, unit):
 def verdict_lines(aircraft, advice, unit, width):
     """Reading error, extension, cycles, measurements, and what cannot be had."""
     sentences = [error_sentence(aircraft, advice, unit), extension_sentence(aircraft, advice)]
+    sentences += low_air_sentences(aircraft, advice, unit)
     lines = []
     for sentence in sentences:
         lines += textwrap.wrap(sentence, width)
@@ -108,6 +111,19 @@ def error_sentence(aircraft, advice, unit):
         f"Reading: the file states a worst error of {show_difference(stated_bar, unit)}; "
         f"{show_difference(summed_bar, unit)} is {how}."
     )
+
+
+def low_air_sentences(aircraft, advice, unit):
+    """Whether 'air low' shows after a retraction at the permit, though nothing is wrong."""
+    bars = {key: getattr(aircraft.settings, f"{key}_mbar") / 1000.0 for key in ("warn_below", "retract_above")}
+    air = advice.calibration.air
+    left_bar = settled_after(bars["retract_above"], air.tank_m3, retract_side(air))
+    if left_bar < bars["warn_below"]:
+        yield (
+            f"A retraction that starts at {show_pressure(bars['retract_above'], unit)} leaves "
+            f"{show_pressure(left_bar, unit)}, settled: 'air low' then shows at once, below "
+            f"{show_pressure(bars['warn_below'], unit)}."
+        )
 
 
 def extension_sentence(aircraft, advice):

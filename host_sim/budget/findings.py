@@ -1,21 +1,28 @@
 """How the settings of an aircraft file stand against the advice: for `downlock check` and for `downlock settings`."""
 
 from ..quantities import show_pressure
-from ..wording import show_difference
 from .advice import advise
-from .words import below_advice, comparison
+from .words import below_advice, comparison, plain
 
 
 def unexplained(aircraft, unit):
-    """Sentences on thresholds that are set lower than advised without a reason in the file: not to be packed so."""
-    return [
+    """Sentences on what must not be packed so: thresholds that are set lower than advised without a reason in the file,
+    and a stated reading error that is smaller than its parts."""
+    advice = advise(aircraft.installed.shown_in(unit), aircraft.settings)
+    found = [
         f"settings.{key}: {show_pressure(set_bar, unit)} is below the advised {show_pressure(advised_bar, unit)}; "
-        f"allowed: that and more, or a reason under 'reasons.{key}'"
-        for key, set_bar, advised_bar in below_advice(
-            aircraft.settings, advise(aircraft.installed.shown_in(unit), aircraft.settings)
-        )
+        f"allowed: {show_pressure(advised_bar, unit)} and more, or a section 'reasons: {{{key}: why it may be lower}}'"
+        for key, set_bar, advised_bar in below_advice(aircraft.settings, advice)
         if key not in aircraft.reasons
     ]
+    stated_bar = aircraft.settings.sensor_error_mbar / 1000.0
+    if advice.error_bar > stated_bar + 5e-4:
+        stated, least = plain(stated_bar, unit, 1), plain(advice.error_bar + 1e-3, unit, 1)
+        found.append(
+            f"sensors.a.worst_error: {stated} {unit} is less than its parts add up to at the forcing point; "
+            f"allowed: {least} {unit} and more (SR-03)"
+        )
+    return found
 
 
 def standing_lines(aircraft, unit):
@@ -34,12 +41,6 @@ def advice_findings(aircraft, unit):
     settings, advice = aircraft.settings, advise(aircraft.installed.shown_in(unit), aircraft.settings)
     found = [("wrong", sentence) for sentence in unexplained(aircraft, unit)]
     found += [("wrong", " ".join([*advice.problems, *advice.helps]))] if advice.problems else []
-    stated_bar = settings.sensor_error_mbar / 1000.0
-    if advice.error_bar > stated_bar + 5e-4:
-        apart = show_difference(advice.error_bar, unit)
-        found.append(
-            ("wrong", f"worst_error is {show_difference(stated_bar, unit)}; the parts add up to {apart} (SR-03)")
-        )
     slow_s, stated_s = advice.simulated_extend_s, settings.extend_ms / 1000.0
     if slow_s is None:
         found.append(("wrong", "the simulated gear does not lock from the forcing point against the full air load"))

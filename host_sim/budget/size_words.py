@@ -169,10 +169,15 @@ def lock_sentence(sizing, unit):
     """The lock minimum by closed form and by the plant."""
     closed = show_pressure(sizing.lock_closed_bar, unit)
     if sizing.lock_plant_bar is None:
-        return f"Lock minimum at full air load: {closed} by closed form; the simulated gear never locks."
+        return (
+            f"Least that locks at full air load, as written: {closed} by closed form; the simulated gear never locks."
+        )
     apart = show_difference(sizing.lock_closed_bar - sizing.lock_plant_bar, unit)
     flown = show_pressure(sizing.lock_plant_bar, unit)
-    return f"Lock minimum at full air load: {closed} by closed form, {flown} flown; the closed form is safe by {apart}."
+    return (
+        f"Least that locks at full air load, with the loads as written: {closed} by closed form, {flown} flown; the closed "
+        f"form is safe by {apart}. The advice adds what was not measured."
+    )
 
 
 def variant_rows(sizing, unit):

@@ -96,7 +96,9 @@ def test_a_threshold_below_the_advice_needs_its_reason(run, file, tmp_path):
 def test_check_names_an_error_smaller_than_its_parts(run, file):
     status, out, _ = run("check", file("worst_error: 150 mbar", "worst_error: 100 mbar"))
     assert status == 1
-    assert "worst_error is 0.10 bar; the parts add up to 0.14 bar" in " ".join(out.split())
+    assert "sensors.a.worst_error: 0.100 bar is less than its parts add up to" in " ".join(out.split())
+    status, out, err = run("settings", file("worst_error: 150 mbar", "worst_error: 100 mbar"), "-o", "/tmp/never.dlk")
+    assert (status, out) == (2, "") and "sensors.a.worst_error: 0.100 bar" in err
 
 
 def test_check_names_an_extension_slower_than_stated(run, file):
