@@ -86,6 +86,7 @@ def test_many_lives_and_cuts(lives, loose, seed, first_records):
     assert faults_of_lives(lives, loose, seed, first_records=first_records) == []
 
 
+@pytest.mark.deep
 @pytest.mark.sr("SR-35", "acts")
 def test_every_byte_of_the_programs_that_differ_in_kind():
     tallies = power_cuts.cut_everywhere(stride=250)

@@ -87,6 +87,7 @@ def test_gaps_are_told():
     assert len(records) == 96 and len(boots(records)) == 1
 
 
+@pytest.mark.deep
 def test_sequences_go_on_beyond_16_bits():
     n = 280
     flash = SimFlash(n)

@@ -66,6 +66,7 @@ def falls_and_rises(made):
     return failed, nuisance
 
 
+@pytest.mark.deep
 def test_failures_fall_with_the_forcing_point_and_nuisance_rises():
     _, made = chances_of(CURLEW, 2)
     failed, nuisance = falls_and_rises(made)

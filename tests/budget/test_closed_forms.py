@@ -83,6 +83,7 @@ def test_lock_minimum_is_safe_on_many_aircraft(air):
     agree_on_lock(air)
 
 
+@pytest.mark.deep
 @pytest.mark.parametrize("name", ["curlew24", "tern30"])
 def test_simulated_lock_minimum_is_the_least(name):
     """Found by halving, it locks, and 2 % less does not; the closed form is above it by less than 0.15 bar."""

@@ -174,6 +174,7 @@ def tell_and_go_on(number):
     return sum(n * n for n in range(20_000))
 
 
+@pytest.mark.deep
 def test_ctrl_c_stops_everything(tmp_path):
     script = tmp_path / "long.py"
     script.write_text(STOPPED, encoding="utf-8")

@@ -165,6 +165,7 @@ def assert_same(name, days):
         assert replace(quick, flights=whole.flights) == whole
 
 
+@pytest.mark.deep
 def test_what_is_not_flown_would_have_come_out_so():
     assert_same(CURLEW, thorough_days(CURLEW, 2))
 

@@ -53,6 +53,7 @@ def test_the_coarse_time_is_the_plants(bar, share):
     assert lock_time_s(FILE_AIR, 1.0, q_pa) is None
 
 
+@pytest.mark.deep
 def test_the_safe_side_of_the_closed_form_is_the_plants():
     for share in (0.0, 1.0):
         plant_bar = simulated_lock_minimum_bar(FILE_AIR, share * FILE_AIR.design_q_pa)
