@@ -125,6 +125,7 @@ def test_anything_at_all_is_opened_in_bounded_time_and_written_on(seed):
     assert life.log.saved == 5 and life.log.failures == 0
 
 
+@pytest.mark.deep
 @pytest.mark.parametrize("n_dead", [1, 2, 3])
 @pytest.mark.parametrize("dead", range(12))
 @pytest.mark.parametrize("n_records", [1500, 2300])

@@ -171,6 +171,7 @@ def test_pages_have_rules_for_printing():
         assert "@page { size: A4;" in printed and "break-inside: avoid" in printed and "table-header-group" in printed
 
 
+@pytest.mark.deep
 @pytest.mark.parametrize(("name", "unit"), [("curlew", "bar"), ("tern", "psi"), ("one leg", "kPa")])
 def test_size_page_has_every_stroke_three_ways(name, unit):
     data, page = sizing(name), size_page(name, unit)

@@ -81,6 +81,7 @@ def test_the_check_of_labels_sees_what_is_cut_and_what_overlaps():
     assert faults == ["cut: cut off", "overlap: one / other"]
 
 
+@pytest.mark.deep
 @pytest.mark.parametrize(("name", "unit"), EVERY)
 def test_labels_of_both_pictures_are_whole_and_apart(name, unit):
     with style():
@@ -88,6 +89,7 @@ def test_labels_of_both_pictures_are_whole_and_apart(name, unit):
         assert faults_of(advice_figure(aircraft(name), advice(name), unit)) == []
 
 
+@pytest.mark.deep
 def test_pictures_without_a_title_for_a_page():
     with style():
         size_one = size_figure(aircraft("curlew"), sizing("curlew"), "bar", titled=False)
