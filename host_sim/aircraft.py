@@ -18,7 +18,6 @@ from .air.gas import ANR_K, ANR_KG_M3, GAMMA, R_J_KG_K
 from .air.sizing import extend_side, retract_side
 from .air.spec import AirSystem, Brake, Hose, Leg, Valve
 from .aircraft_devices import (
-    read_accuracies,
     read_channels,
     read_rail,
     read_receiver,
@@ -26,7 +25,7 @@ from .aircraft_devices import (
     read_supply,
     read_switches,
 )
-from .budget.advice import KEYS, Installed, advise
+from .budget.advice import Installed, advise
 from .budget.measured import read_measured
 from .budget.ratings import check_fill, read_ratings
 from .budget.use import read_use
@@ -85,8 +84,7 @@ def load_aircraft(path, options=None):
     ratings = read_ratings(top.take("rated", Mapping, None), unit)
     air, leg_names, valve_kind, fill_bar, speed_m_s = _read_air(top, unit, ratings, values)
     rail = read_rail(top.take("rail", Mapping), values)
-    sensors = read_sensors(top.take("sensors", Mapping), rail, values)
-    accuracy = read_accuracies(top.take("sensors", Mapping))
+    sensors, accuracy = read_sensors(top.take("sensors", Mapping), rail, values)
     low_us, high_us = read_channels(top.take("channels", Mapping), values)
     receiver = read_receiver(top.take("receiver", Mapping), low_us, high_us, values)
     supply = read_supply(top.take("supply", Mapping), values)
@@ -140,7 +138,7 @@ def _read_reasons(node):
     """{threshold: reason} of the section `reasons`, or {} of None."""
     if node is None:
         return {}
-    reasons = {key: node.take(key).string(400) for key in KEYS if node.has(key)}
+    reasons = {key: node.take(key).string(400) for key in aircraft_settings.THRESHOLDS if node.has(key)}
     node.close()
     return reasons
 

@@ -30,8 +30,8 @@ def read_rail(node, values):
 
 
 def read_sensors(node, rail, values):
-    """Tuple of one or two SensorSpec, from the keys a and b."""
-    specs, errors_mbar, noises_mbar, opens, shorts = [], [], [], [], []
+    """(tuple of one or two SensorSpec, from the keys a and b; the Accuracy of the one whose own figure is the worst)."""
+    specs, accuracies, errors_mbar, noises_mbar, opens, shorts = [], [], [], [], [], []
     present = [key for key in ("a", "b") if node.has(key)]
     node.close()
     if "a" not in present:
@@ -42,8 +42,10 @@ def read_sensors(node, rail, values):
             if key == "b" and part.text.strip() == "none":
                 continue
             part.fail("is a single value; wanted is a mapping of keys to values" + (" or 'none'" if key == "b" else ""))
+        accuracy = read_accuracy(part.take("accuracy", Mapping, None))
         spec, error_mbar, peak_mbar, zero_v, full_v = _read_sensor(part, rail)
         specs.append(spec)
+        accuracies.append(accuracy)
         errors_mbar.append(error_mbar)
         noises_mbar.append(peak_mbar)
         # A wire off or a short is suspected halfway between the sensor's own end and the rail's: 0.25 V and 4.75 V.
@@ -57,14 +59,7 @@ def read_sensors(node, rail, values):
     values["sensor_noise_mbar"] = max(noises_mbar)
     values["sensor_open_counts"] = max(opens)
     values["sensor_short_counts"] = min(shorts)
-    return tuple(specs)
-
-
-def read_accuracies(node):
-    """budget.accuracy.Accuracy of the sensor that is the least exact by its own figure; read_sensors has checked the node."""
-    parts = [node.take(key, (Mapping, Scalar)) for key in ("a", "b") if node.has(key)]
-    read = [read_accuracy(part.take("accuracy", Mapping, None)) for part in parts if isinstance(part, Mapping)]
-    return max(read, key=lambda accuracy: accuracy.sensor)
+    return tuple(specs), max(accuracies, key=lambda accuracy: accuracy.sensor)
 
 
 def _counts(spec, volts):
@@ -82,7 +77,6 @@ def _read_sensor(node, rail):
     own = {}
     if node.has("specimen_zero_error"):
         own["zero_error_mbar"] = node.take("specimen_zero_error").quantity("mbar", -1000.0, 1000.0)
-    node.has("accuracy")  # read by read_accuracies
     if node.has("specimen_gain_error"):
         own["gain_error"] = node.take("specimen_gain_error").quantity("percent", -10.0, 10.0) / 100.0
     spec = SensorSpec(

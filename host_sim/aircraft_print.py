@@ -3,13 +3,13 @@
 import textwrap
 import zlib
 
-from controller.checks import N_RULES, force_floor_mbar, retract_drop_mbar, warn_floor_mbar
+from controller.checks import N_RULES, force_floor_mbar, warn_floor_mbar
 from controller.codes import GEAR, VALVE_WORDS
 from controller.limits import Limits, isothermal_drop_mbar
 from controller.settings import FIELDS, HIGH, LOW, NAME, REQUIREMENT, ROUNDING, UNIT
 from controller.strokes import FEW_MBAR
 
-from .aircraft_settings import key_of, reference_of
+from .aircraft_settings import key_of, permit_floor_mbar, reference_of
 from .budget.findings import advice_findings
 from .meanings import MEANINGS
 from .quantities import show_pressure
@@ -97,7 +97,7 @@ def findings(aircraft, unit):
         _margin(
             "retract_above",
             s.retract_above_mbar,
-            s.force_below_mbar + retract_drop_mbar(s) + s.brake_mbar + 100,
+            permit_floor_mbar(s),
             "the least that SR-02 accepts",
             unit,
         ),

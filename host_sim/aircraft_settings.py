@@ -46,7 +46,7 @@ def reference_of(row):
 
 # A threshold that is written so is left to the advice.
 ADVISED = "advised"
-MAY_BE_ADVISED = ("lock_min", "force_below", "warn_below", "retract_above")
+THRESHOLDS = ("lock_min", "force_below", "warn_below", "retract_above")
 
 
 def build(node, values, unit, advise):
@@ -59,7 +59,7 @@ def build(node, values, unit, advise):
     """
     result, advised = settings.Settings(), []
     for key, row in KEYS.items():
-        if key in MAY_BE_ADVISED and node.has(key) and node.take(key).text.strip() == ADVISED:
+        if key in THRESHOLDS and node.has(key) and node.take(key).text.strip() == ADVISED:
             advised.append(key)
             # Nothing is set: the advice builds on a threshold only where the owner's own is higher.
             setattr(result, row[NAME], 0)
@@ -92,11 +92,16 @@ def _take_advice(node, result, advised, advice):
         setattr(result, row[NAME], _inside(node.take(key), row, advice.mbar(key)))
 
 
+def permit_floor_mbar(s):
+    """Lowest retract_above that SR-02 accepts for a retraction that starts at the retract_above of `s`."""
+    return s.force_below_mbar + checks.retract_drop_mbar(s) + s.brake_mbar + 100
+
+
 def _least_permit_mbar(values):
     """Lowest retract_above that the rule accepts; a retraction takes more the higher it starts, so it is stepped up to."""
     trial = copy.copy(values)
     for _ in range(100):
-        least = trial.force_below_mbar + checks.retract_drop_mbar(trial) + trial.brake_mbar + 100
+        least = permit_floor_mbar(trial)
         if least <= trial.retract_above_mbar:
             break
         trial.retract_above_mbar = least

@@ -166,19 +166,21 @@ def _writable_folder():
 
 def _settings(options):
     from .aircraft_print import packed_line, settings_table
+    from .budget.advice import advise
     from .budget.findings import standing_lines, unexplained
     from .wording import admitted_limits
 
     aircraft = _aircraft(options.aircraft)
     unit = options.unit or aircraft.unit
-    missing = unexplained(aircraft, unit)
+    advice = advise(aircraft.installed.shown_in(unit), aircraft.settings, with_helps=False)
+    missing = unexplained(aircraft, advice, unit)
     if options.output is not None:
         if missing:
             raise InputError(aircraft.file, "", missing[0])
         _write_packed(aircraft, options.output)
     print(f"{aircraft.name}: settings of the controller")
     print("\n".join(settings_table(aircraft, unit, max(_width(), 130))))
-    for line in [*standing_lines(aircraft, unit), *admitted_limits(aircraft)]:
+    for line in [*standing_lines(aircraft, advice, unit), *admitted_limits(aircraft)]:
         print(textwrap.fill(line, _width()))
     if options.output is None:
         print(f"Not written: name a file with -o to get the packed settings ({packed_line(aircraft)}).")

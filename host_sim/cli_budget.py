@@ -61,14 +61,19 @@ def _check_targets(options):
             raise InputError(f"--{kind} {path}", "", "is a folder; name a file")
 
 
-def _write(kind, path, writer, *arguments):
-    if path is None:
-        return
-    try:
-        writer(path, *arguments)
-    except OSError as error:
-        raise InputError(f"--{kind} {path}", "", f"cannot be written: {error.strerror or error}") from None
-    print(f"Written: {path}")
+def _write(options, page, picture, *arguments):
+    """Write what was asked for; `page` and `picture` are names in budget.pages, which takes a second to load."""
+    for kind, writer in (("report", page), ("plot", picture)):
+        path = getattr(options, kind)
+        if path is None:
+            continue
+        from .budget import pages
+
+        try:
+            getattr(pages, writer)(path, *arguments)
+        except OSError as error:
+            raise InputError(f"--{kind} {path}", "", f"cannot be written: {error.strerror or error}") from None
+        print(f"Written: {path}")
 
 
 def _size(options, width, load):
@@ -81,11 +86,7 @@ def _size(options, width, load):
     unit = options.unit or aircraft.unit
     sizing = size(aircraft.installed.shown_in(unit), aircraft.settings)
     print("\n".join([*size_lines(aircraft, sizing, unit, width), *admitted_limits(aircraft)]))
-    if options.report or options.plot:
-        from .budget.pages import write_size_page, write_size_picture
-
-        _write("report", options.report, write_size_page, aircraft, sizing, unit)
-        _write("plot", options.plot, write_size_picture, aircraft, sizing, unit)
+    _write(options, "write_size_page", "write_size_picture", aircraft, sizing, unit)
     return 0
 
 
@@ -100,11 +101,7 @@ def _advise(options, width, load):
     advice = advise(aircraft.installed.shown_in(unit), aircraft.settings)
     print("\n".join([*advice_lines(aircraft, advice, unit, width), *admitted_limits(aircraft)]))
     chances = _fly(options, aircraft, advice, unit, width) if options.flights else None
-    if options.report or options.plot:
-        from .budget.pages import write_advice_page, write_advice_picture
-
-        _write("report", options.report, write_advice_page, aircraft, advice, unit, chances)
-        _write("plot", options.plot, write_advice_picture, aircraft, advice, unit, chances)
+    _write(options, "write_advice_page", "write_advice_picture", aircraft, advice, unit, chances)
     return 1 if advice.problems else 0
 
 

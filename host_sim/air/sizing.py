@@ -57,13 +57,19 @@ def end_pressure_pa_gauge(air, q_pa):
     return max(leg_end_pressure_pa_gauge(leg, q_pa / air.design_q_pa) for leg in air.legs)
 
 
+def governing_point(leg, q_share):
+    """(travel, load without air, air load, lock; N) where a leg needs the most force on its way down."""
+    points = []
+    for travel, lock_n in ((0.0, 0.0), (leg.lock_travel, 0.0), (leg.lock_travel, leg.lock_n), (1.0, leg.lock_n)):
+        still_n = leg.load_up_n + (leg.load_down_n - leg.load_up_n) * travel
+        points.append((travel, still_n, leg.air_load_n * q_share * travel, lock_n))
+    return max(points, key=lambda point: sum(point[1:]))
+
+
 def leg_end_pressure_pa_gauge(leg, q_share):
     """The same for one leg; q_share is dynamic pressure over the design value."""
-    needed = []
-    for travel, lock_n in ((0.0, 0.0), (leg.lock_travel, 0.0), (leg.lock_travel, leg.lock_n), (1.0, leg.lock_n)):
-        still = leg.load_up_n + (leg.load_down_n - leg.load_up_n) * travel
-        needed.append(still + leg.air_load_n * q_share * travel + leg.coulomb_n + lock_n)
-    return max(needed) / areas_m2(leg)[0]
+    _, still_n, air_n, lock_n = governing_point(leg, q_share)
+    return (still_n + air_n + leg.coulomb_n + lock_n) / areas_m2(leg)[0]
 
 
 def lock_minimum_pa(air, q_pa, outside_pa):

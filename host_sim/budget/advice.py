@@ -2,23 +2,22 @@
 
 import copy
 from dataclasses import dataclass, replace
-from math import ceil
 
 from controller import checks
 
 from ..air.sizing import extend_side, retract_side
 from ..air.spec import AirSystem
+from ..aircraft_settings import permit_floor_mbar
 from ..devices import RailSpec, SensorSpec
-from ..quantities import show_pressure
+from ..quantities import show_pressure, whole
 from . import terms
 from .accuracy import Accuracy, error_parts
 from .calibration import Calibration, calibrate
 from .extension import extend
-from .strokes import settled_after
+from .strokes import cycle_after
 from .terms import Term
 from .use import Use
 
-KEYS = ("lock_min", "force_below", "warn_below", "retract_above")
 SHOWN = 1e-9
 
 
@@ -67,7 +66,7 @@ class Advice:
 
     def mbar(self, key):
         """An advised threshold in whole mbar, as it goes into the settings."""
-        return ceil(self.thresholds[key].advised_bar * 1000.0 - 1e-6)
+        return whole(self.thresholds[key].advised_bar * 1000.0, "up")
 
 
 def advise(installed, settings, with_helps=True, extend_s=None):
@@ -102,18 +101,18 @@ def advise(installed, settings, with_helps=True, extend_s=None):
     return advice
 
 
-def permit_floor_mbar(s):
-    """Lowest retract_above that SR-02 accepts for a retraction that starts at the retract_above of `s`."""
-    return s.force_below_mbar + checks.retract_drop_mbar(s) + s.brake_mbar + 100
+def set_bar(settings, key):
+    """A threshold as the settings have it, bar gauge."""
+    return getattr(settings, f"{key}_mbar") / 1000.0
 
 
 def _standing(threshold, settings):
     """Term of what a threshold really is: advised, or as the settings have it where that is higher."""
     name = {"lock_min": "lock minimum", "force_below": "forcing point"}.get(threshold.key, threshold.key)
-    set_bar = getattr(settings, f"{threshold.key}_mbar") / 1000.0
+    bar = set_bar(settings, threshold.key)
     # A threshold that takes the advice is up to a millibar higher: settings are whole millibars.
-    if set_bar > threshold.advised_bar + 1.1e-3:
-        return Term(name, set_bar, "as the file sets it, higher than advised", is_base=True)
+    if bar > threshold.advised_bar + 1.1e-3:
+        return Term(name, bar, "as the file sets it, higher than advised", is_base=True)
     return Term(name, threshold.advised_bar, "as advised, rounded up", is_base=True)
 
 
@@ -123,19 +122,19 @@ class _Board:
     def __init__(self, settings, extend_s, error_bar, unit):
         self._settings, self._unit = settings, unit
         self._trial = copy.copy(settings)
-        self._trial.extend_ms = ceil(extend_s * 1000.0 - 1e-6)
-        self._trial.sensor_error_mbar = max(settings.sensor_error_mbar, ceil(error_bar * 1000.0 - 1e-6))
+        self._trial.extend_ms = whole(extend_s * 1000.0, "up")
+        self._trial.sensor_error_mbar = max(settings.sensor_error_mbar, whole(error_bar * 1000.0, "up"))
 
     def take(self, threshold):
         """Go on with what the threshold really is."""
         field = f"{threshold.key}_mbar"
-        advised_mbar = ceil(threshold.advised_bar * 1000.0 - 1e-6)
+        advised_mbar = whole(threshold.advised_bar * 1000.0, "up")
         setattr(self._trial, field, max(advised_mbar, getattr(self._settings, field)))
 
     def accept(self, threshold, floor_mbar):
         """The threshold, raised in round steps where roundings fall badly, until the check `floor_mbar` accepts it."""
         for _ in range(100):
-            mbar = ceil(threshold.advised_bar * 1000.0 - 1e-6)
+            mbar = whole(threshold.advised_bar * 1000.0, "up")
             setattr(self._trial, f"{threshold.key}_mbar", mbar)
             short_mbar = floor_mbar(self._trial) - mbar
             if short_mbar <= 0:
@@ -214,8 +213,7 @@ def count_cycles(air, fill_bar, permit_bar, use):
     bar, cycles, outside = fill_bar, 0, terms.SEA_BAR
     absolute_lost = terms.leak_share(air, use.up_for_s) + use.cooling_k / terms.SEA_K
     while bar >= permit_bar - SHOWN and cycles < 100:
-        bar = settled_after(bar, air.tank_m3, retract_side(air))
-        bar = settled_after(bar, air.tank_m3, extend_side(air))
+        bar = cycle_after(bar, air)
         if cycles == 0:
             bar = (bar + outside) * (1.0 - absolute_lost) - outside
         cycles += 1

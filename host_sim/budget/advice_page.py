@@ -1,8 +1,9 @@
 """What stands on the page of `downlock advise`."""
 
 from ..quantities import show_pressure
+from .advice import set_bar
 from .advice_picture import costliest, heading
-from .advice_words import TITLES, cycles_words, error_sentence, extension_sentence, fitted_rows, term_rows
+from .advice_words import TITLES, cycles_words, error_sentence, extension_sentence, low_air_sentences, term_rows
 from .chances_page import chances_section
 from .markup import beside, bullets, paragraph, picture, section, table
 from .page_facts import assumed_hint, facts_section
@@ -32,6 +33,7 @@ def _in_short(aircraft, advice, unit):
         f"{cycles_words(installed.use.cycles)} and a landing.",
         error_sentence(aircraft, advice, unit),
         extension_sentence(aircraft, advice),
+        *low_air_sentences(aircraft, advice, unit),
         *assumed_hint(installed),
     ]
     return section(
@@ -46,7 +48,7 @@ def _in_short(aircraft, advice, unit):
 
 def _thresholds(aircraft, advice, unit):
     rows = [
-        (NAMES[key], plain(threshold.advised_bar, unit), plain(_set_bar(aircraft, key), unit))
+        (NAMES[key], plain(threshold.advised_bar, unit), plain(set_bar(aircraft.settings, key), unit))
         for key, threshold in advice.thresholds.items()
     ]
     return table(f"Thresholds, {unit} gauge", ("", "advised", "in the file"), rows, kind="short")
@@ -62,10 +64,6 @@ def _reading(advice, unit):
 
 def _does(key):
     return TITLES[key].removeprefix(f"{NAMES[key]}: ")
-
-
-def _set_bar(aircraft, key):
-    return getattr(aircraft.settings, f"{key}_mbar") / 1000.0
 
 
 def _alt(aircraft, advice, unit):
@@ -86,7 +84,7 @@ def _terms_of(aircraft, threshold, unit, kind):
     key, most, rows = threshold.key, costliest(threshold), []
     for n, (amount, name, why) in enumerate(term_rows(threshold, unit)[:-1]):
         rows.append((name, amount, f"costs most: {why}" if n == most else why))
-    said = comparison(key, _set_bar(aircraft, key), threshold.advised_bar, unit, aircraft.reasons, aircraft.advised)
+    said = comparison(aircraft, threshold, unit)
     summed, advised = plain(threshold.sum_bar, unit, 1), show_pressure(threshold.advised_bar, unit)
     closing = f"Sum {summed}; advised {advised}; {said}."
     caption = f"{NAMES[key]}: {_does(key)}"
@@ -101,7 +99,7 @@ def _bench(calibration, unit):
     return section(
         "bench",
         "Measured on the bench",
-        table("Fitted to the measurements", head, fitted_rows(fitted, unit), left=(0, 4), kind="short")
+        table("Fitted to the measurements", head, [one.cells(unit) for one in fitted], left=(0, 4), kind="short")
         if fitted
         else "",
         bullets(calibration.notes),

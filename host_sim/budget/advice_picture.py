@@ -12,6 +12,7 @@ from matplotlib.ticker import MaxNLocator
 from ..inks import BAND_FILL, BAND_HATCH, INK, PAPER, RULE, THRESHOLD_INK, TRACK
 from ..quantities import show_pressure
 from ..wording import in_unit
+from .advice import set_bar
 from .drawing import SMALL, panel, sheet, title_room
 from .size_picture import NAMES, STEPS
 from .words import plain
@@ -73,15 +74,11 @@ def _ends(aircraft, advice):
     yield aircraft.installed.fill_bar
     for key, threshold in advice.thresholds.items():
         yield threshold.advised_bar
-        yield _set_bar(aircraft, key)
+        yield set_bar(aircraft.settings, key)
         bar = 0.0
         for term in threshold.terms:
             bar += term.bar
             yield bar
-
-
-def _set_bar(aircraft, key):
-    return getattr(aircraft.settings, f"{key}_mbar") / 1000.0
 
 
 def _stack(axis, top, threshold, block, aircraft, unit):
@@ -123,9 +120,9 @@ def heading(aircraft, threshold, unit):
     said = f"{NAMES[threshold.key]}: advised {show_pressure(threshold.advised_bar, unit)}"
     if threshold.key in aircraft.advised:
         return f"{said}, which the file takes"
-    set_bar = _set_bar(aircraft, threshold.key)
-    below = " - LOWER" if set_bar < threshold.advised_bar - 5e-4 else ""
-    return f"{said}; the file sets {show_pressure(set_bar, unit)}{below}"
+    bar = set_bar(aircraft.settings, threshold.key)
+    below = " - LOWER" if bar < threshold.advised_bar - 5e-4 else ""
+    return f"{said}; the file sets {show_pressure(bar, unit)}{below}"
 
 
 def _fill(term, is_most):
@@ -136,7 +133,7 @@ def _fill(term, is_most):
 
 
 def _marks(axis, threshold, begin, end, aircraft, unit, ink):
-    advised, present = in_unit(threshold.advised_bar, unit), in_unit(_set_bar(aircraft, threshold.key), unit)
+    advised, present = in_unit(threshold.advised_bar, unit), in_unit(set_bar(aircraft.settings, threshold.key), unit)
     axis.plot([advised, advised], [begin, end], color=ink, linewidth=2.4, zorder=1.6)
     axis.plot([advised], [begin], "v", color=ink, markersize=8, zorder=2.5)
     axis.plot([present, present], [begin, end], zorder=1.7, **FILE_LINE)

@@ -5,6 +5,7 @@ import textwrap
 from ..air.sizing import retract_side
 from ..quantities import show_pressure
 from ..wording import show_difference
+from .advice import set_bar
 from .strokes import settled_after
 from .words import CAUTIONS, columns, comparison, plain, use_sentence
 
@@ -25,7 +26,7 @@ def advice_lines(aircraft, advice, unit, width=100):
     for key, threshold in advice.thresholds.items():
         lines += ["", f"{key} {show_pressure(threshold.advised_bar, unit)}  ({TITLES[key]})"]
         lines += term_lines(threshold, unit, width)
-        lines.append(f"  {_against(aircraft, key, threshold, unit)}")
+        lines.append(f"  {_against(aircraft, threshold, unit)}")
     lines += ["", *verdict_lines(aircraft, advice, unit, width), ""]
     for sentence in CAUTIONS:
         lines += textwrap.wrap(sentence, width)
@@ -57,9 +58,8 @@ def term_lines(threshold, unit, width):
     return lines
 
 
-def _against(aircraft, key, threshold, unit):
-    set_bar = getattr(aircraft.settings, f"{key}_mbar") / 1000.0
-    said = comparison(key, set_bar, threshold.advised_bar, unit, aircraft.reasons, aircraft.advised)
+def _against(aircraft, threshold, unit):
+    said = comparison(aircraft, threshold, unit)
     return said[0].upper() + said[1:] + "."
 
 
@@ -86,15 +86,10 @@ def verdict_lines(aircraft, advice, unit, width):
     return lines
 
 
-def fitted_rows(fitted, unit="bar"):
-    """(name, value, interval, in the file, from what) of each fitted value, all text."""
-    return [one.cells(unit) for one in fitted]
-
-
 def fitted_lines(fitted, unit):
     """The table of fitted values."""
     head = ("value", "fitted", "interval", "in the file", "from")
-    return columns(head, fitted_rows(fitted, unit), left=(0, 4))
+    return columns(head, [one.cells(unit) for one in fitted], left=(0, 4))
 
 
 def error_sentence(aircraft, advice, unit):
@@ -115,14 +110,14 @@ def error_sentence(aircraft, advice, unit):
 
 def low_air_sentences(aircraft, advice, unit):
     """Whether 'air low' shows after a retraction at the permit, though nothing is wrong."""
-    bars = {key: getattr(aircraft.settings, f"{key}_mbar") / 1000.0 for key in ("warn_below", "retract_above")}
+    warn_bar, permit_bar = (set_bar(aircraft.settings, key) for key in ("warn_below", "retract_above"))
     air = advice.calibration.air
-    left_bar = settled_after(bars["retract_above"], air.tank_m3, retract_side(air))
-    if left_bar < bars["warn_below"]:
+    left_bar = settled_after(permit_bar, air.tank_m3, retract_side(air))
+    if left_bar < warn_bar:
         yield (
-            f"A retraction that starts at {show_pressure(bars['retract_above'], unit)} leaves "
+            f"A retraction that starts at {show_pressure(permit_bar, unit)} leaves "
             f"{show_pressure(left_bar, unit)}, settled: 'air low' then shows at once, below "
-            f"{show_pressure(bars['warn_below'], unit)}."
+            f"{show_pressure(warn_bar, unit)}."
         )
 
 

@@ -14,6 +14,7 @@ from .days import advised_bars
 from .one_day import fly_day
 from .points import points
 from .pool import MOST_JOBS, run
+from .words import percent
 
 CONFIDENCE = 0.95
 MOST_FLIGHTS = 1_000_000
@@ -175,19 +176,15 @@ def _shows(what, one, found):
         return f"That {what}: no {one} to judge."
     if found.events:
         return (
-            f"That {what}: {found.events} of {found.of}, a chance of {_percent(found.chance)} for one {one} "
-            f"(95 %: {_percent(found.low)} to {_percent(found.high)})."
+            f"That {what}: {found.events} of {found.of}, a chance of {percent(found.chance)} for one {one} "
+            f"(95 %: {percent(found.low)} to {percent(found.high)})."
         )
-    return f"That {what}: none of {found.of}, so a chance of at most {_percent(found.high)} for one {one} (95 %)."
-
-
-def _percent(chance):
-    return f"{100.0 * chance:.2g} %" if chance < 0.995 else f"{100.0 * chance:.3g} %"
+    return f"That {what}: none of {found.of}, so a chance of at most {percent(found.high)} for one {one} (95 %)."
 
 
 def _cannot_show(n):
     yield (
-        f"{n} days without an event cannot show a chance below about {_percent(min(1.0, 3.0 / n))} (rule of three, "
+        f"{n} days without an event cannot show a chance below about {percent(min(1.0, 3.0 / n))} (rule of three, "
         f"one-sided 95 %), and no number of days shows that it is zero."
     )
     yield (

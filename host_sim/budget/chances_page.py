@@ -1,10 +1,10 @@
 """What stands on the page of `downlock advise` about random days, where they were flown."""
 
 from ..quantities import show_pressure
-from ..wording import show_difference
+from .chances_words import interval, worst_sentence
 from .markup import bullets, paragraph, picture, section, table
 from .pictures import chances_png
-from .words import plain
+from .words import percent, plain
 
 
 def chances_section(aircraft, advice, chances, unit):
@@ -49,32 +49,11 @@ def _curve(chances, unit):
 
 def share_words(share):
     """("2 of 400", "0.5 % (0.06 % to 1.8 %)") of a Share."""
-    if share.of == 0:
-        return "0 of 0", "nothing to judge"
-    low, high = percent(share.low), percent(share.high)
-    if share.events == 0:
-        return f"0 of {share.of}", f"at most {high}"
-    return f"{share.events} of {share.of}", f"{percent(share.chance)} ({low} to {high})"
-
-
-def percent(chance):
-    """A chance with two digits that count, three near certainty."""
-    return f"{100.0 * chance:.2g} %" if chance < 0.995 else f"{100.0 * chance:.3g} %"
+    shown = interval(share) if share.events == 0 else f"{percent(share.chance)} ({interval(share)})"
+    return f"{share.events} of {share.of}", shown
 
 
 def _remark(point):
     if point.is_advised:
         return "as advised"
     return "" if point.board_accepts else "a board refuses it"
-
-
-def worst_sentence(worst, unit):
-    """One day to look at again."""
-    said = f"Day {worst.number}: {worst.kind}"
-    if worst.value is None:
-        return f"{said}."
-    return f"{said}, {worst.value:.2f} s." if worst.kind == "slowest lock" else f"{said}, {_spare(worst, unit)}."
-
-
-def _spare(worst, unit):
-    return f"{show_difference(worst.value, unit)} from the forcing point to the lowest reading"

@@ -2,9 +2,8 @@
 
 import textwrap
 
-from ..quantities import show_pressure
 from ..wording import show_difference
-from .words import columns, plain
+from .words import columns, percent, plain
 
 
 def chances_lines(chances, unit, width=100):
@@ -19,7 +18,7 @@ def chances_lines(chances, unit, width=100):
     if chances.forced_by:
         lines.append(f"  Failing days were forced by: {_counts(chances.forced_by)}.")
     if chances.refused:
-        lines.append(f"  On {chances.refused} days a retraction was refused; they count as days without one.")
+        lines.append(f"  A retraction was refused on {chances.refused} of the days; they count as days without one.")
     lines += ["", f"Both chances against force_below ({unit} gauge), the same days at each:"]
     lines += columns(
         ("force_below", "forced but not locked", "95 % interval", "forced for nothing", "95 % interval"),
@@ -31,7 +30,7 @@ def chances_lines(chances, unit, width=100):
     lines.append("")
     for sentence in (*chances.shows, *chances.cannot_show):
         lines += textwrap.wrap(sentence, width)
-    lines += [worst_line(worst, unit) for worst in chances.worst]
+    lines += [f"  {worst_sentence(worst, unit)}" for worst in chances.worst]
     return lines
 
 
@@ -58,11 +57,6 @@ def curve_rows(chances, unit):
     return rows
 
 
-def percent(chance):
-    """A chance for people, with two significant digits: "0.37 %"."""
-    return f"{100.0 * chance:.2g} %" if chance < 0.995 else f"{100.0 * chance:.3g} %"
-
-
 def interval(share):
     """The interval of a Share: "at most 1.8 %" where nothing happened, "nothing to judge" where nothing could."""
     if share.of == 0:
@@ -76,15 +70,11 @@ def _counts(causes):
     return ", ".join(f"{cause} ({n})" for cause, n in causes.items())
 
 
-def worst_line(worst, unit):
+def worst_sentence(worst, unit):
     """One day to look at again."""
-    value = ""
-    if worst.value is not None:
-        value = f", {worst.value:.2f} s" if worst.kind == "slowest lock" else f", {_reading(worst, unit)}"
-    return f"  day {worst.number}: {worst.kind}{value}"
-
-
-def _reading(worst, unit):
-    return (
-        show_difference(worst.value, unit) if worst.kind == "closest to forcing" else show_pressure(worst.value, unit)
-    )
+    said = f"Day {worst.number}: {worst.kind}"
+    if worst.value is None:
+        return f"{said}."
+    if worst.kind == "slowest lock":
+        return f"{said}, {worst.value:.2f} s."
+    return f"{said}, {show_difference(worst.value, unit)} from the forcing point to the lowest reading."

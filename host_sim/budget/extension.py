@@ -19,11 +19,10 @@ SEA_K = 288.15
 @dataclass(frozen=True)
 class Stroke:
     """What one stroke did: `time_s` to the locks (extension) or the stops (retraction), None where it did not get there;
-    `cold_bar` in the tank as it ended, `settled_bar` once the heat was back (None where that was not waited for)."""
+    `cold_bar` in the tank as it ended."""
 
     time_s: float | None
     cold_bar: float
-    settled_bar: float | None = None
 
 
 def down(air, q_pa=0.0, ambient_k=SEA_K):
@@ -78,12 +77,6 @@ def extend(air, tank_bar, q_pa, ambient_k=SEA_K, altitude_m=0.0, longest_s=LONGE
     demand = down(air, q_pa, ambient_k)
     demand.altitude_m = altitude_m
     return Stroke(*fly_stroke(plant, demand, extended, longest_s))
-
-
-def retract(air, tank_bar, ambient_k=SEA_K):
-    """Stroke of a retraction that starts settled, with the gear down."""
-    plant = Plant(tight(air), tank_bar * 1e5, ambient_k)
-    return Stroke(*fly_stroke(plant, up(air, ambient_k), retracted))
 
 
 def simulated_lock_minimum_bar(air, q_pa, within_bar=0.01, longest_s=LONGEST_S):

@@ -5,10 +5,9 @@ from .advice import advise
 from .words import below_advice, comparison, plain
 
 
-def unexplained(aircraft, unit):
+def unexplained(aircraft, advice, unit):
     """Sentences on what must not be packed so: thresholds that are set lower than advised without a reason in the file,
     and a stated reading error that is smaller than its parts."""
-    advice = advise(aircraft.installed.shown_in(unit), aircraft.settings)
     found = [
         f"settings.{key}: {show_pressure(set_bar, unit)} is below the advised {show_pressure(advised_bar, unit)}; "
         f"allowed: {show_pressure(advised_bar, unit)} and more, or a section 'reasons: {{{key}: why it may be lower}}'"
@@ -25,13 +24,11 @@ def unexplained(aircraft, unit):
     return found
 
 
-def standing_lines(aircraft, unit):
+def standing_lines(aircraft, advice, unit):
     """One line a threshold on how it stands against the advice."""
-    advice = advise(aircraft.installed.shown_in(unit), aircraft.settings, with_helps=False)
     lines = []
     for key, threshold in advice.thresholds.items():
-        set_bar = getattr(aircraft.settings, f"{key}_mbar") / 1000.0
-        said = comparison(key, set_bar, threshold.advised_bar, unit, aircraft.reasons, aircraft.advised)
+        said = comparison(aircraft, threshold, unit)
         lines.append(f"{key}: advised {show_pressure(threshold.advised_bar, unit)}; {said}.")
     return lines
 
@@ -39,7 +36,7 @@ def standing_lines(aircraft, unit):
 def advice_findings(aircraft, unit):
     """[(grade, sentence)] for a check: grades "good", "wrong" and "bench" of aircraft_print."""
     settings, advice = aircraft.settings, advise(aircraft.installed.shown_in(unit), aircraft.settings)
-    found = [("wrong", sentence) for sentence in unexplained(aircraft, unit)]
+    found = [("wrong", sentence) for sentence in unexplained(aircraft, advice, unit)]
     found += [("wrong", " ".join([*advice.problems, *advice.helps]))] if advice.problems else []
     slow_s, stated_s = advice.simulated_extend_s, settings.extend_ms / 1000.0
     if slow_s is None:

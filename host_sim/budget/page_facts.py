@@ -3,7 +3,7 @@
 from ..quantities import show_pressure
 from .markup import bullets, pairs, section
 from .ratings import unrated
-from .words import USE_WORDS as USE_WORDS
+from .words import USE_WORDS
 
 ASSUMED = "assumed"
 

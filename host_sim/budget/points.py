@@ -8,15 +8,15 @@ says so.
 
 import copy
 from dataclasses import dataclass
-from math import ceil
 
 from controller import checks, packing
 from controller.settings import Settings, range_fault
 
 from ..air.sizing import end_pressure_pa_gauge
+from ..aircraft_settings import THRESHOLDS
 from ..engines import CPythonEngine
 from ..errors import InputError
-from .advice import KEYS
+from ..quantities import whole
 
 STEP_MBAR = 10
 LEAST_LOCK_MBAR = 200
@@ -68,10 +68,10 @@ def advised_settings(aircraft, advice):
     if advice.problems:
         raise InputError(aircraft.file, "", f"there is no advice to fly: {' '.join(advice.problems)}")
     s = copy.copy(aircraft.settings)
-    s.extend_ms = max(s.extend_ms, ceil(1000.0 * advice.extend_s - 1e-6))
+    s.extend_ms = max(s.extend_ms, whole(1000.0 * advice.extend_s, "up"))
     s.stroke_ms = max(s.stroke_ms, s.extend_ms)
-    s.sensor_error_mbar = max(s.sensor_error_mbar, ceil(1000.0 * advice.error_bar - 1e-6))
-    for key in KEYS:
+    s.sensor_error_mbar = max(s.sensor_error_mbar, whole(1000.0 * advice.error_bar, "up"))
+    for key in THRESHOLDS:
         setattr(s, f"{key}_mbar", advice.mbar(key))
     s.begin_slack_mbar = min(s.begin_slack_mbar, s.retract_above_mbar - s.force_below_mbar)
     fault = checks.first_fault(s)

@@ -7,10 +7,11 @@ from math import log
 from ..air.gas import GAMMA
 from ..air.sizing import extend_side, lock_minimum_pa, retract_side
 from ..air.spec import AirSystem
+from ..aircraft_settings import THRESHOLDS
 from ..wording import show_difference
-from .advice import KEYS, Advice, Installed, advise
+from .advice import Advice, Installed, advise, set_bar
 from .extension import extend, simulated_lock_minimum_bar
-from .strokes import SEA_BAR, applications_left, brake_side, cold_after, settled_after, stroke_table
+from .strokes import SEA_BAR, applications_left, brake_side, cold_after, cycle_after, settled_after, stroke_table
 
 STANDARD_GRAVITY_M_S2 = 9.80665
 
@@ -70,7 +71,7 @@ def size(installed, settings):
     """Sizing of an Installed, with the thresholds of `settings`."""
     advice = advise(installed, settings, with_helps=False)
     air, q_pa = advice.calibration.air, advice.calibration.air.design_q_pa
-    thresholds = {key: getattr(settings, f"{key}_mbar") / 1000.0 for key in advice.thresholds}
+    thresholds = {key: set_bar(settings, key) for key in advice.thresholds}
     rows = stroke_table(air, installed.fill_bar, thresholds["retract_above"])
     after_bar = _after_flight(air, installed.fill_bar, installed.use.cycles)
     least_bar = installed.use.brake_least_bar
@@ -135,8 +136,7 @@ def extension_times(air, low_bar, high_bar, steps=7):
 def _after_flight(air, fill_bar, cycles):
     bar = fill_bar
     for _ in range(cycles):
-        bar = settled_after(bar, air.tank_m3, retract_side(air))
-        bar = settled_after(bar, air.tank_m3, extend_side(air))
+        bar = cycle_after(bar, air)
     return bar
 
 
@@ -144,7 +144,7 @@ def variants(installed, settings):
     """Variant of the aircraft as it is, with one more leg, a tank half as large again, and a fill 1 bar lower; each with
     all four thresholds as advised."""
     air, free = installed.air, copy(settings)
-    for key in KEYS:
+    for key in THRESHOLDS:
         setattr(free, f"{key}_mbar", 0)
     changes = [("as it is", installed)]
     largest = max(air.legs, key=lambda leg: leg.bore_m**2 * leg.stroke_m)
@@ -158,7 +158,7 @@ def variants(installed, settings):
     for name, changed in changes:
         made = advise(changed, free, with_helps=False)
         calibrated = made.calibration.air
-        left_bar = _after_flight(calibrated, changed.fill_bar, 1)
+        left_bar = cycle_after(changed.fill_bar, calibrated)
         found.append(
             Variant(
                 name,

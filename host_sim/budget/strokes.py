@@ -11,7 +11,7 @@ from ..air.atmosphere import SEA_LEVEL_PA
 from ..air.gas import GAMMA
 from ..air.plant import Plant
 from ..air.sizing import Side, extend_side, retract_side
-from .extension import SEA_K, down, extended, fly_stroke, retracted, settle, tight, up
+from .extension import down, extended, fly_stroke, retracted, settle, tight, up
 
 SETTLE_S = 150.0
 QUICK_S = 1.0
@@ -46,6 +46,12 @@ def cold_before(bar, tank_m3, side, outside_bar=SEA_BAR):
     return bar + GAMMA / tank_m3 * filled
 
 
+def cycle_after(bar, air):
+    """Tank after a retraction and an extension, the heat back after each, bar gauge."""
+    bar = settled_after(bar, air.tank_m3, retract_side(air))
+    return settled_after(bar, air.tank_m3, extend_side(air))
+
+
 @dataclass(frozen=True)
 class Row:
     """One stroke of the table. `stroke` "retract" or "extend"; before and after in bar gauge.
@@ -64,25 +70,20 @@ class Row:
     cold_plant_bar: float | None
     time_s: float | None
 
-    @property
-    def cycle(self):
-        """Number of the cycle that the stroke belongs to."""
-        return (self.number + 1) // 2
-
 
 class _Flown:
     """The plant, stroke after stroke; `wait_s` between two."""
 
-    def __init__(self, air, fill_bar, wait_s, q_pa, ambient_k):
-        self.air, self.wait_s, self.q_pa, self.ambient_k = tight(air), wait_s, q_pa, ambient_k
-        self.plant = Plant(self.air, fill_bar * 1e5, ambient_k)
+    def __init__(self, air, fill_bar, wait_s):
+        self.air, self.wait_s = tight(air), wait_s
+        self.plant = Plant(self.air, fill_bar * 1e5)
         self.stuck = False
 
     def stroke(self, is_up):
         """(time, tank after the wait), or (None, None) from the first stroke on that does not get there."""
         if self.stuck:
             return None, None
-        demand = up(self.air, self.ambient_k) if is_up else down(self.air, self.q_pa, self.ambient_k)
+        demand = up(self.air) if is_up else down(self.air)
         time_s, bar = fly_stroke(self.plant, demand, retracted if is_up else extended)
         if time_s is None:
             self.stuck = True
@@ -92,11 +93,10 @@ class _Flown:
         return time_s, bar
 
 
-def stroke_table(air, fill_bar, until_bar, q_pa=0.0, ambient_k=SEA_K, simulate=True):
-    """Rows of strokes, a retraction first, while the settled pressure before a retraction is at least `until_bar`."""
+def stroke_table(air, fill_bar, until_bar):
+    """Rows of strokes in still air, a retraction first, while the settled pressure before it is at least `until_bar`."""
     sides = {"retract": retract_side(air), "extend": extend_side(air)}
-    waited = _Flown(air, fill_bar, SETTLE_S, q_pa, ambient_k) if simulate else None
-    quick = _Flown(replace(air, wall_w_k=0.0), fill_bar, QUICK_S, q_pa, ambient_k) if simulate else None
+    waited, quick = _Flown(air, fill_bar, SETTLE_S), _Flown(replace(air, wall_w_k=0.0), fill_bar, QUICK_S)
     settled_bar = cold_bar = fill_bar
     rows = []
     while len(rows) < MOST_STROKES and settled_bar >= until_bar:
@@ -104,8 +104,8 @@ def stroke_table(air, fill_bar, until_bar, q_pa=0.0, ambient_k=SEA_K, simulate=T
             settled_bar = settled_after(settled_bar, air.tank_m3, sides[stroke])
             cold_bar = cold_after(cold_bar, air.tank_m3, sides[stroke])
             is_up = stroke == "retract"
-            time_s, settled_plant_bar = waited.stroke(is_up) if waited else (None, None)
-            cold_plant_bar = quick.stroke(is_up)[1] if quick else None
+            time_s, settled_plant_bar = waited.stroke(is_up)
+            cold_plant_bar = quick.stroke(is_up)[1]
             number = len(rows) + 1
             rows.append(Row(number, stroke, settled_bar, settled_plant_bar, cold_bar, cold_plant_bar, time_s))
     return rows

@@ -9,13 +9,19 @@ from math import ceil, exp
 from ..air.atmosphere import SEA_LEVEL_PA, ambient_pa
 from ..air.cylinder import areas_m2
 from ..air.gas import ANR_K, ANR_KG_M3, GAMMA, R_J_KG_K
-from ..air.sizing import end_pressure_pa_gauge, extend_side, leg_end_pressure_pa_gauge, retract_side
-from ..wording import show_difference
+from ..air.sizing import (
+    end_pressure_pa_gauge,
+    extend_side,
+    governing_point,
+    leg_end_pressure_pa_gauge,
+    retract_side,
+)
+from ..wording import in_unit, show_difference
 from .extension import SEA_K
 from .strokes import SEA_BAR, brake_side, cold_before
 
-# Steps that thresholds are rounded up to, in bar: 0.05 bar, 1 psi, 5 kPa.
-STEP_BAR = {"bar": 0.05, "psi": 0.06894757, "kPa": 0.05}
+# Steps that thresholds are rounded up to, each in its own unit.
+STEPS = {"bar": 0.05, "psi": 1.0, "kPa": 5.0}
 # What SR-02 adds to the sum that must be left after a retraction, and SR-12 at least between warning and forcing.
 PERMIT_RESERVE_BAR = 0.1
 WARN_RESERVE_BAR = 0.2
@@ -55,8 +61,8 @@ class Threshold:
 
 def rounded_up(bar, unit):
     """The next round number of the owner's unit, in bar."""
-    step = STEP_BAR[unit]
-    return ceil(bar / step - 1e-6) * step
+    steps = in_unit(bar, unit) / STEPS[unit]
+    return ceil(steps - 1e-6) * STEPS[unit] / in_unit(1.0, unit)
 
 
 def made(key, terms, unit):
@@ -79,27 +85,17 @@ def allowance_term(loads):
     return Term("not measured", bar, f"{shares} more than written; a lock minimum measured with its load replaces this")
 
 
-def _travel_that_governs(leg):
-    def need(travel):
-        still = leg.load_up_n + (leg.load_down_n - leg.load_up_n) * travel + leg.air_load_n * travel
-        return still + (leg.lock_n if travel >= leg.lock_travel else 0.0)
-
-    return max((0.0, leg.lock_travel, 1.0), key=need)
-
-
 def lock_terms(air, leg_names, speed_text):
     """Terms of the lock minimum from the loads: what the worst leg needs, and what filling the stroke takes."""
     index = governing_leg(air)
     leg, name = air.legs[index], leg_names[index]
     area = areas_m2(leg)[0]
-    travel = _travel_that_governs(leg)
-    still_n = leg.load_up_n + (leg.load_down_n - leg.load_up_n) * travel
-    lock_n = leg.lock_n if travel >= leg.lock_travel else 0.0
+    travel, still_n, air_n, lock_n = governing_point(leg, 1.0)
     at = f"at {100 * travel:.0f} % of travel, where the {name} leg needs most"
     end_bar = end_pressure_pa_gauge(air, air.design_q_pa) / 1e5
     return [
         Term("load without air", still_n / area / 1e5, f"{still_n:.0f} N against extension {at}"),
-        Term("air load", leg.air_load_n * travel / area / 1e5, f"{leg.air_load_n * travel:.0f} N at {speed_text}"),
+        Term("air load", air_n / area / 1e5, f"{air_n:.0f} N at {speed_text}"),
         Term("friction", leg.coulomb_n / area / 1e5, f"{leg.coulomb_n:.0f} N of dry friction"),
         Term("lock", lock_n / area / 1e5, f"{lock_n:.0f} N push the lock home"),
         filling_term(air, end_bar),

@@ -2,6 +2,7 @@
 
 from ..quantities import show_pressure
 from ..wording import in_unit, pressure_digits, show_difference
+from .advice import set_bar
 
 CAUTIONS = (
     "Compressed air stores energy: stay within the rating of every part, wear eye protection, vent the tank before "
@@ -65,20 +66,27 @@ def rating_sentence(installed, names, unit):
 
 def below_advice(settings, advice):
     """[(key, set bar, advised bar)] of the thresholds that are set lower than advised."""
-    found = []
-    for key, threshold in advice.thresholds.items():
-        set_mbar = getattr(settings, f"{key}_mbar")
-        if set_mbar < advice.mbar(key):
-            found.append((key, set_mbar / 1000.0, threshold.advised_bar))
-    return found
+    return [
+        (key, set_bar(settings, key), threshold.advised_bar)
+        for key, threshold in advice.thresholds.items()
+        if getattr(settings, f"{key}_mbar") < advice.mbar(key)
+    ]
 
 
-def comparison(key, set_bar, advised_bar, unit, reasons, advised_keys):
+def comparison(aircraft, threshold, unit):
     """How a threshold of the file stands against the advice, in one phrase."""
-    if key in advised_keys:
+    key, advised_bar = threshold.key, threshold.advised_bar
+    if key in aircraft.advised:
         return "the file takes the advice"
-    apart = show_difference(abs(set_bar - advised_bar), unit)
-    if set_bar >= advised_bar - 5e-4:
-        return f"the file sets {show_pressure(set_bar, unit)}, {apart} above"
+    bar = set_bar(aircraft.settings, key)
+    apart = show_difference(abs(bar - advised_bar), unit)
+    if bar >= advised_bar - 5e-4:
+        return f"the file sets {show_pressure(bar, unit)}, {apart} above"
+    reasons = aircraft.reasons
     reason = f"reason given: {reasons[key]}" if key in reasons else "NO REASON GIVEN"
-    return f"the file sets {show_pressure(set_bar, unit)}, {apart} BELOW: {reason}"
+    return f"the file sets {show_pressure(bar, unit)}, {apart} BELOW: {reason}"
+
+
+def percent(chance):
+    """A chance with two digits that count, three near certainty: "0.37 %"."""
+    return f"{100.0 * chance:.2g} %" if chance < 0.995 else f"{100.0 * chance:.3g} %"

@@ -7,9 +7,11 @@ from hypothesis import HealthCheck, Phase, given, settings
 
 from controller import checks
 from host_sim.air.atmosphere import ambient_pa
+from host_sim.air.plant import Plant
 from host_sim.aircraft import load_aircraft
 from host_sim.budget import terms
 from host_sim.budget.advice import advise, count_cycles
+from host_sim.budget.extension import fly_stroke, retracted, up
 from host_sim.budget.strokes import SEA_BAR
 from host_sim.errors import InputError
 from host_sim.yamlfile import parse
@@ -61,7 +63,7 @@ def test_lock_minimum_by_hand():
 
 def test_terms_add_up_and_are_rounded_up():
     for threshold in advice_of(curlew()).thresholds.values():
-        assert 0.0 <= threshold.advised_bar - threshold.sum_bar < terms.STEP_BAR["bar"]
+        assert 0.0 <= threshold.advised_bar - threshold.sum_bar < terms.STEPS["bar"]
 
 
 def test_slow_leak_and_error_are_the_floor_of_sr_03():
@@ -102,9 +104,6 @@ def test_a_retraction_at_the_permit_lasts():
     """Filled to the permit, the plant retracts, cools, leaks, descends and taps the brakes, and stays above forcing."""
     aircraft = all_advised()
     advice = advice_of(aircraft)
-    from host_sim.air.plant import Plant
-    from host_sim.budget.extension import fly_stroke, retracted, up
-
     permit_bar, force_bar = (advice.thresholds[key].advised_bar for key in ("retract_above", "force_below"))
     plant, demand = Plant(aircraft.air, permit_bar * 1e5, 288.15, 300.0), up(aircraft.air)
     demand.altitude_m = 300.0

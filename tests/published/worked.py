@@ -24,7 +24,8 @@ OUTSIDE = 14.7 * PSI
 
 @dataclass(frozen=True)
 class Worked:
-    """One example: `printed` value and its `source`, and what plant, closed form and library give, in `unit`."""
+    """One example: `printed` value and its `source`, and what plant, closed form and an independent library, named in
+    `checked_with`, give, in `unit`."""
 
     name: str
     unit: str
@@ -32,8 +33,8 @@ class Worked:
     printed: float
     plant: float
     closed: float
-    library: float
-    library_name: str
+    independent: float
+    checked_with: str
 
 
 def tyre():
@@ -168,11 +169,13 @@ EXAMPLES = (tyre, blow_down, filling, receiver, cylinder)
 
 def main():
     """Print the table."""
-    print(f"{'example':26} {'printed':>11} {'plant':>11} {'closed':>11} {'library':>11}  unit, library, source")
+    print(
+        f"{'example':26} {'printed':>11} {'plant':>11} {'closed':>11} {'independent':>11}  unit, checked with, source"
+    )
     for work in EXAMPLES:
         w = work()
-        numbers = " ".join(f"{value:11.5g}" for value in (w.printed, w.plant, w.closed, w.library))
-        print(f"{w.name:26} {numbers}  {w.unit}; {w.library_name}; {w.source}")
+        numbers = " ".join(f"{value:11.5g}" for value in (w.printed, w.plant, w.closed, w.independent))
+        print(f"{w.name:26} {numbers}  {w.unit}; {w.checked_with}; {w.source}")
 
 
 if __name__ == "__main__":
