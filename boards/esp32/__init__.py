@@ -1,0 +1,1 @@
+"""What only an ESP32 has: pins, its flash partition, its analogue converter, the words that survive a reset."""
