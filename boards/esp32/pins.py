@@ -28,9 +28,8 @@ SENSOR_B = 39
 RAIL = 34
 SUPPLY = 35
 
-# One text line a second (boards/common/statusline.py); None for none.
-STATUS_UART = 2
+# One text line a second (boards/common/statusline.py): number of the serial port, None for none.
+STATUS_UART = None
 STATUS_TX = 2
-STATUS_RX = None
 
 CPU_HZ = 240_000_000

@@ -28,10 +28,9 @@ RAIL = 27
 SUPPLY = 28
 SENSOR_B = 29
 
-# One text line a second (boards/common/statusline.py); None for none.
-STATUS_UART = 0
+# One text line a second (boards/common/statusline.py): number of the serial port, None for none.
+STATUS_UART = None
 STATUS_TX = 0
-STATUS_RX = 1
 
 # Hz; the speed that the supported chips are made for, and the core voltage that goes with it (boards/rp2040/chip.py).
 CPU_HZ = 200_000_000

@@ -1,0 +1,96 @@
+"""An ESP32: what boards/common gets from this chip. From memory of its documents; run on no board yet.
+
+    NAME, PINS
+    speed_up()     the clock of pins.py
+    capture()      pulses by pin interrupts, which this port runs between two steps of the interpreter
+    Converter      an analogue input. The chip's converter is bent at both ends: its calibrated reading is used, and
+                   dividers keep inputs below 2.45 V (WIRING.md). Codes are still those of 3.3 V, as settings expect them
+    Retained       six bytes of the clock's memory: kept through every reset but power-on
+    flash()        the second application slot, where the firmware has one
+    restart()
+
+Costs: at boot; a conversion: not measured.
+"""
+
+from esp32 import Partition
+from machine import ADC, RTC, Pin, freq, reset
+
+from boards.common.assemble import contact
+from boards.common.edges import EdgeCapture
+
+from . import pins
+
+NAME = "esp32"
+PINS = pins
+# 3,300,000 uV over 4095 codes: 0.02 % off, and no product from 2**30 on.
+_UV_A_CODE = 806
+_PARTITION = "ota_1"
+_WORDS_BYTES = 6
+
+
+class Retained:
+    """`count` and `check` are SR-32's two words, `service` the wish to start without watchdog (start.py)."""
+
+    def __init__(self):
+        self._memory = RTC().memory
+        self._bytes = bytearray(_WORDS_BYTES)
+        held = self._memory()
+        if len(held) == _WORDS_BYTES:
+            self._bytes[:] = held
+        self.count = self._word(0)
+        self.check = self._word(2)
+        self.service = self._word(4)
+
+    def keep(self, count, check):
+        """Hold these through a reset."""
+        self._put(0, count)
+        self._put(2, check)
+        self._memory(self._bytes)
+
+    def ask_service(self, word):
+        """Hold the service word through a reset, 0 to forget it."""
+        self._put(4, word)
+        self._memory(self._bytes)
+
+    def _word(self, at):
+        return self._bytes[at] | (self._bytes[at + 1] << 8)
+
+    def _put(self, at, word):
+        self._bytes[at] = word & 0xFF
+        self._bytes[at + 1] = (word >> 8) & 0xFF
+
+
+class Converter:
+    """One of GPIO 32 to 39."""
+
+    __slots__ = ("_read_uv",)
+
+    def __init__(self, number):
+        self._read_uv = ADC(Pin(number), atten=ADC.ATTN_11DB).read_uv
+
+    def read(self):
+        """One calibrated conversion, as a 12-bit code of 3.3 V."""
+        return self._read_uv() // _UV_A_CODE
+
+
+def speed_up():
+    """The clock of pins.py."""
+    freq(pins.CPU_HZ)
+
+
+def capture(numbers, pulses):
+    """What measures the pulses."""
+    return EdgeCapture([contact(number, Pin.PULL_DOWN) for number in numbers], pulses)
+
+
+def flash():
+    """The journal's block device, or None."""
+    found = Partition.find(Partition.TYPE_APP, label=_PARTITION)
+    if len(found) == 0:
+        return None
+    return found[0]
+
+
+def restart():
+    """Reset the chip."""
+    reset()

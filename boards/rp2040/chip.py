@@ -1,0 +1,90 @@
+"""An RP2040: what boards/common gets from this chip.
+
+    NAME, PINS
+    speed_up()     the clock of pins.py at 1.15 V: 200 MHz is what the maker allows since 2025 (from memory of its SDK)
+    capture()      pulses by programmable I/O
+    Converter      an analogue input
+    Retained       the watchdog's scratch registers 0 to 2: kept through every reset but power-on (datasheet 4.7, from
+                   memory; on the emulated chip: tests/boards)
+    flash()        the journal's blocks
+    restart()
+
+Costs: at boot; a conversion: see python -m tests.boards.figures.
+"""
+
+import rp2
+from machine import ADC, Pin, freq, mem32, reset
+
+from . import pins
+from .capture import PioCapture
+
+NAME = "rp2040"
+PINS = pins
+# VREG_AND_CHIP_RESET, bits 4 to 7: 0b1100 is 1.15 V, bit 0 keeps the regulator on.
+_VREG = 0x40064000
+_VREG_1V15 = 0xC1
+_FASTEST_AT_1V10_HZ = 133_000_000
+_SCRATCH = 0x4005800C
+# The journal's place in the flash behind the firmware; the file system ends before it (boot.py).
+_FLASH_START = 60 * 4096
+_FLASH_BYTES = 292 * 4096
+
+
+class Retained:
+    """`count` and `check` are SR-32's two words, `service` the wish to start without watchdog (start.py)."""
+
+    def __init__(self):
+        self.count = _small(mem32[_SCRATCH])
+        self.check = _small(mem32[_SCRATCH + 4])
+        self.service = _small(mem32[_SCRATCH + 8])
+
+    def keep(self, count, check):
+        """Hold these through a reset."""
+        mem32[_SCRATCH] = count
+        mem32[_SCRATCH + 4] = check
+
+    def ask_service(self, word):
+        """Hold the service word through a reset, 0 to forget it."""
+        mem32[_SCRATCH + 8] = word
+
+
+def _small(word):
+    """The word, or -1 for what no program here has written."""
+    if word > 0xFFFF:
+        return -1
+    return word
+
+
+class Converter:
+    """One of GPIO 26 to 29."""
+
+    __slots__ = ("_read_u16",)
+
+    def __init__(self, number):
+        self._read_u16 = ADC(Pin(number)).read_u16
+
+    def read(self):
+        """One conversion, 0 .. 4095; the chip's 12 bits come with their highest repeated below."""
+        return self._read_u16() >> 4
+
+
+def speed_up():
+    """Voltage, then clock."""
+    if pins.CPU_HZ > _FASTEST_AT_1V10_HZ:
+        mem32[_VREG] = _VREG_1V15
+    freq(pins.CPU_HZ)
+
+
+def capture(numbers, pulses):
+    """What measures the pulses."""
+    return PioCapture(numbers, pulses)
+
+
+def flash():
+    """The journal's block device."""
+    return rp2.Flash(start=_FLASH_START, len=_FLASH_BYTES)
+
+
+def restart():
+    """Reset the chip."""
+    reset()
