@@ -1,4 +1,4 @@
-# Alone in blocks 0 and 1 of the flash. The files are in blocks 2 to 59, the journal is behind them.
+# Alone in blocks 0 and 1 of the flash. The files are in blocks 2 to 99, the journal is behind them.
 import os
 import time
 
@@ -6,7 +6,7 @@ import rp2
 
 os.umount("/")
 try:
-    os.mount(os.VfsLfs2(rp2.Flash(start=8192, len=237568), progsize=256), "/")
+    os.mount(os.VfsLfs2(rp2.Flash(start=8192, len=401408), progsize=256), "/")
 except OSError:
     while True:
         print("downlock: held DOWN: no file system; install again")

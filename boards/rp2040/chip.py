@@ -26,8 +26,8 @@ _VREG_1V15 = 0xC1
 _FASTEST_AT_1V10_HZ = 133_000_000
 _SCRATCH = 0x4005800C
 # The journal's place in the flash behind the firmware; the file system ends before it (boot.py).
-_FLASH_START = 60 * 4096
-_FLASH_BYTES = 292 * 4096
+_FLASH_START = 100 * 4096
+_FLASH_BYTES = 252 * 4096
 
 
 class Retained:
