@@ -23,6 +23,8 @@ from controller.packing import PACKED_BYTES, crc32_bytes
 from controller.valve import checked_kind
 
 MANIFEST = "set.txt"
+# What check_set says of a board without a complete set.
+NOT_THERE = "no set.txt"
 SETTINGS = ("settings_a.dlk", "settings_b.dlk")
 WIRING = ("wiring_a.dlw", "wiring_b.dlw")
 WIRING_MAGIC = b"DLW1"
@@ -119,7 +121,7 @@ def _read_manifest(root, board):
         with open(_at(root, MANIFEST), "rb") as file:
             lines = file.read().decode().split("\n")
     except OSError:
-        return {}, "no set.txt"
+        return {}, NOT_THERE
     head = lines[0].split(" ")
     # The text ends with a line end, so that the last piece is empty.
     if len(lines) < 3 or lines[-1] != "" or len(head) != 4 or head[0] != "downlock":

@@ -1,0 +1,162 @@
+"""From power-on to the loop. DOWN goes out first; everything else is loaded behind it.
+
+    1  clock, wiring record, valve to DOWN; lamp on, tone low
+    2  service, if that was asked for (below)
+    3  files checked against their manifest; incomplete or damaged: hold.py
+    4  controller made from both settings copies, which it checks itself; tone high
+    5  first tick, watchdog started, journal opened; from here on lamp and tone are the controller's
+
+A pilot sees and hears that it came through: lamp and low tone, high tone, then what the alerts say. A lamp that stays as it
+is, or groups of flashes, is a board that is not to be flown.
+
+Service: Ctrl-C on the console. The watchdog of these chips cannot be stopped, so the board asks itself for it in a word that
+survives a reset, resets, and stops here at the prompt with the gear at DOWN and no watchdog. It counts as no restart
+(SR-32), since somebody sits at the cable.
+
+Costs: at boot only; python -m tests.boards.figures measures them. Memory: the Boot record, 100 bytes.
+"""
+
+import gc
+import sys
+import time
+
+from controller.codes import VALVE_INVALID, VALVE_WORDS
+
+from .assemble import make_parts, make_signals, make_valve
+from .board import Board
+from .hold import DAMAGED, NO_SET, STOPPED, Hold
+from .store import NOT_THERE, check_set, load_settings, load_wiring
+
+ROOT = "/"
+SERVICE_WORD = 0x5E7A
+LOW_HZ = 1000
+HIGH_HZ = 2000
+WATCHDOG_MS = 500
+
+
+class Boot:
+    """What a board knows before its first tick; the names are those of controller.frames.Inputs."""
+
+    def __init__(self):
+        self.settings_a = b""
+        self.settings_b = b""
+        self.valve_kind = VALVE_INVALID
+        self.servo_down_us = 0
+        self.servo_up_us = 0
+        self.retained_count = -1
+        self.retained_check = -1
+
+
+class Start:
+    """One boot of the chip that boards/*/chip.py describes; `begin`, then `fly` or benchside.py."""
+
+    def __init__(self, chip):
+        self.chip = chip
+        self.boot = Boot()
+        self.valve = None
+        self.signals = None
+        self.retained = None
+        self.parts = None
+        self.board = None
+        self.cycle = None
+        self.loop = None
+
+    def begin(self):
+        """Valve to DOWN, as the wiring record says what that is."""
+        chip = self.chip
+        chip.speed_up()
+        load_wiring(ROOT, self.boot)
+        self.valve = make_valve(chip.PINS)
+        self.valve.hold_down(self.boot.valve_kind, self.boot.servo_down_us)
+        self.signals = make_signals(chip.PINS)
+        self.retained = chip.Retained()
+
+    def is_service(self):
+        """Whether this boot was asked for by `ask_service`; asked once."""
+        if self.retained.service != SERVICE_WORD:
+            return False
+        self.retained.ask_service(0)
+        return True
+
+    def hold_reason(self):
+        """(code of hold.py, words), or (0, "") for a set of files that is whole."""
+        reason = check_set(ROOT, self.chip.NAME)
+        if not reason:
+            return 0, ""
+        code = DAMAGED
+        if reason == NOT_THERE:
+            code = NO_SET
+        return code, reason + "; install again"
+
+    def make(self, parts=None):
+        """The controller, from what lies in the files. `parts` are those that were made already."""
+        from controller.cycle import Cycle
+
+        load_settings(ROOT, self.boot)
+        self.boot.retained_count = self.retained.count
+        self.boot.retained_check = self.retained.check
+        if parts is None:
+            parts = make_parts(self.chip.PINS, self.chip, self.valve, self.signals, self.retained)
+        self.parts = parts
+        self.board = Board(self.parts, self.boot)
+        self.signals.tone(HIGH_HZ)
+        self.cycle = Cycle(self.board)
+        if self.cycle.dead == 1:
+            raise RuntimeError("the controller could not be made")
+        self.parts.contacts.pull_against(self.cycle.controller.settings)
+
+        from .loop import Loop
+
+        self.loop = Loop(self.board, self.cycle, self.parts)
+        gc.collect()
+
+    def fly(self):
+        """Tick until power-off."""
+        from machine import WDT
+
+        self.loop.step()
+        self.board.watchdog = WDT(timeout=WATCHDOG_MS)
+        self.loop.open_log(self.parts.flash)
+        print("downlock: valve", VALVE_WORDS[self.boot.valve_kind], "- memory free", gc.mem_free())
+        self.loop.run()
+        # Nothing feeds the watchdog any more: it resets the board, and that counts (SR-32).
+        while True:
+            time.sleep_ms(WATCHDOG_MS)
+
+    def hold(self, code, reason):
+        """DOWN, until power-off or Ctrl-C."""
+        Hold(self.valve, self.signals, self.boot.valve_kind, self.boot.servo_down_us, code, reason).forever()
+
+    def ask_service(self):
+        """Reset into service; says what the loop has measured."""
+        self.valve.hold_down(self.boot.valve_kind, self.boot.servo_down_us)
+        self.signals.off()
+        loop = self.loop
+        if loop is not None:
+            print("downlock: ticks", loop.n_ticks, "worst_us", loop.worst_us, "mean_us", loop.mean_us(), end=" ")
+            print("rest_us", loop.rest_us, "memory_free", gc.mem_free())
+        self.retained.keep(0, 0)
+        self.retained.ask_service(SERVICE_WORD)
+        self.chip.restart()
+
+
+def start(chip):
+    """The whole of main.py. Returns only into service."""
+    this = Start(chip)
+    this.begin()
+    if this.is_service():
+        print("downlock: service, gear held DOWN")
+        return
+    try:
+        this.signals.lamp(1)
+        this.signals.tone(LOW_HZ)
+        code, reason = this.hold_reason()
+        if code != 0:
+            this.hold(code, reason)
+        this.make()
+        this.fly()
+    except KeyboardInterrupt:
+        this.ask_service()
+    except Exception as error:
+        sys.print_exception(error)
+        this.hold(STOPPED, "the program stopped: " + repr(error))
