@@ -112,7 +112,7 @@ class Sheet:
         x, y = (x1 + x2) / 2, (y1 + y2) / 2
         level = y1 == y2
         long = {"capacitor": 8, "diode": 18, "schottky": 18, "led": 18}.get(kind, BODY)
-        wide = {"capacitor": 26, "diode": 18, "schottky": 20, "led": 26, "lamp": 30}.get(kind, 14)
+        wide = {"capacitor": 26, "diode": 18, "schottky": 20, "led": 38, "lamp": 30}.get(kind, 14)
         if kind == "lamp":
             long = 30
         half, across = long / 2, wide / 2
