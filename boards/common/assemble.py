@@ -1,20 +1,15 @@
 """Pins to parts: what both chips do alike. `pins` is boards/*/pins.py, `chip` boards/*/chip.py.
 
-In the order in which a boot needs them: the valve first, so that DOWN goes out before anything else is loaded.
+What needs the controller is imported by `make_parts`, after the files have been checked.
 
 Costs: at boot only.
 """
 
 from machine import PWM, Pin
 
-from .adc import NotConnected, Oversampled
-from .board import Parts
-from .contacts import Contacts
-from .pulses import Pulses
 from .signals import Signals
 from .valve import ValveOutputs
 
-SERVO_HZ = 50
 TONE_HZ = 1000
 
 
@@ -39,9 +34,11 @@ def pwm(number, hz):
     return PWM(Pin(number), freq=hz, duty_u16=0)
 
 
-def make_valve(pins):
-    """The valve's outputs, off."""
-    return ValveOutputs(output(pins.COIL_UP), output(pins.COIL_DOWN), pwm(pins.VALVE_SERVO, SERVO_HZ))
+def make_valve(pins, servo, safe_us):
+    """The valve's outputs, at DOWN. `servo` is what early.put_down gave."""
+    valve = ValveOutputs(output(pins.COIL_UP), output(pins.COIL_DOWN), servo, safe_us)
+    valve.hold_down()
+    return valve
 
 
 def make_signals(pins):
@@ -51,6 +48,10 @@ def make_signals(pins):
 
 def make_parts(pins, chip, valve, signals, retained):
     """All of board.Parts."""
+    from .board import Parts
+    from .contacts import Contacts
+    from .pulses import Pulses
+
     parts = Parts()
     parts.valve = valve
     parts.signals = signals
@@ -70,6 +71,8 @@ def make_parts(pins, chip, valve, signals, retained):
 
 
 def _analogue(chip, number):
+    from .adc import NotConnected, Oversampled
+
     if number is None:
         return NotConnected()
     return Oversampled(chip.Converter(number))

@@ -43,18 +43,17 @@ COIL_MS = 300
 TONES = {"low": LOW_HZ, "high": HIGH_HZ}
 
 
-def serve(chip):
-    """Until `end`."""
-    Bench(chip).run()
+def serve(chip, wiring, servo):
+    """Until `end`. `wiring` is an early.Wiring, `servo` what put_down gave."""
+    Bench(Start(chip, wiring, servo)).run()
 
 
 class Bench:
     """One session. `flying` is 1 while the controller runs."""
 
-    def __init__(self, chip):
-        self.start = Start(chip)
-        self.start.begin()
-        self.parts = make_parts(chip.PINS, chip, self.start.valve, self.start.signals, self.start.retained)
+    def __init__(self, start):
+        self.start = start
+        self.parts = make_parts(start.chip.PINS, start.chip, start.valve, start.signals, start.retained)
         self.inputs = Inputs()
         self.flying = 0
         self.drive = "off"
@@ -261,8 +260,7 @@ class Bench:
         self.flying = 0
         self.drive = "off"
         self._coil_off_ms = -1
-        boot = self.start.boot
-        self.parts.valve.hold_down(boot.valve_kind, boot.servo_down_us)
+        self.parts.valve.hold_down()
         self.parts.signals.off()
 
 

@@ -84,5 +84,5 @@ class Board:
 
     def make_safe(self):
         """No coil, no light; a servo valve gets the pulse of DOWN, since without one it would stay where it is."""
-        self._parts.valve.hold_down(self._boot.valve_kind, self._boot.servo_down_us)
+        self._parts.valve.hold_down()
         self._parts.signals.off()

@@ -14,7 +14,7 @@ Costs: nothing else runs.
 
 import time
 
-from controller.codes import VALVE_TWO_COIL
+from .early import TWO_COIL
 
 NO_SET = 1
 DAMAGED = 2
@@ -39,9 +39,9 @@ def lamp_at(step, code):
 
 
 class Hold:
-    """`valve`, `signals`: the outputs; `kind`, `servo_down_us`: the wiring record; `code`, `reason`: why."""
+    """`valve`, `signals`: the outputs; `kind`: the wiring record's; `code`, `reason`: why."""
 
-    def __init__(self, valve, signals, kind, servo_down_us, code, reason):
+    def __init__(self, valve, signals, kind, code, reason):
         self._valve = valve
         self._signals = signals
         self._kind = kind
@@ -49,11 +49,11 @@ class Hold:
         self._reason = reason
         self._step = 0
         signals.off()
-        valve.hold_down(kind, servo_down_us)
+        valve.hold_down()
 
     def step(self):
         """What belongs to one step of 100 ms."""
-        if self._kind == VALVE_TWO_COIL:
+        if self._kind == TWO_COIL:
             at = self._step % COIL_REPEAT_STEPS
             if at == 0:
                 self._valve.coils(0, 1)

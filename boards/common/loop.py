@@ -64,7 +64,7 @@ class Loop:
         self._ticks_diff = time.ticks_diff
 
     def open_log(self, flash):
-        """Begin with the journal on that block device, None for none; after the first tick, since it takes a while."""
+        """The journal on that block device, None for none; before the first tick, since making it takes a while."""
         if flash is None:
             print("downlock: no journal: this firmware has no flash for it")
             return

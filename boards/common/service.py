@@ -88,8 +88,8 @@ def remove(path):
             os.remove(path)
         print("removed")
     except OSError as error:
-        # ENOENT: what is not there needs no removing.
-        if error.args[0] != 2:
+        # ENOENT and ENODEV: what is not there needs no removing.
+        if error.args[0] not in (2, 19):
             raise
         print("absent")
 

@@ -1,10 +1,11 @@
 """From power-on to the loop. DOWN goes out first; everything else is loaded behind it.
 
-    1  clock, wiring record, valve to DOWN; lamp on, tone low
+    0  clock, wiring record, valve to DOWN (early.py, from boards/*/main.py)
+    1  lamp on, tone low
     2  service, if that was asked for (below)
     3  files checked against their manifest; incomplete or damaged: hold.py
-    4  controller made from both settings copies, which it checks itself; tone high
-    5  first tick, watchdog started, journal opened; from here on lamp and tone are the controller's
+    4  controller made from both settings copies, which it checks itself; tone high; journal
+    5  watchdog started, first tick; from here on lamp and tone are the controller's
 
 A pilot sees and hears that it came through: lamp and low tone, high tone, then what the alerts say. A lamp that stays as it
 is, or groups of flashes, is a board that is not to be flown.
@@ -20,12 +21,9 @@ import gc
 import sys
 import time
 
-from controller.codes import VALVE_INVALID, VALVE_WORDS
-
 from .assemble import make_parts, make_signals, make_valve
-from .board import Board
 from .hold import DAMAGED, NO_SET, STOPPED, Hold
-from .store import NOT_THERE, check_set, load_settings, load_wiring
+from .store import NOT_THERE, check_set, load_settings
 
 ROOT = "/"
 SERVICE_WORD = 0x5E7A
@@ -37,39 +35,29 @@ WATCHDOG_MS = 500
 class Boot:
     """What a board knows before its first tick; the names are those of controller.frames.Inputs."""
 
-    def __init__(self):
+    def __init__(self, wiring):
         self.settings_a = b""
         self.settings_b = b""
-        self.valve_kind = VALVE_INVALID
-        self.servo_down_us = 0
-        self.servo_up_us = 0
+        self.valve_kind = wiring.kind
+        self.servo_down_us = wiring.down_us
+        self.servo_up_us = wiring.up_us
         self.retained_count = -1
         self.retained_check = -1
 
 
 class Start:
-    """One boot of the chip that boards/*/chip.py describes; `begin`, then `fly` or benchside.py."""
+    """One boot of the chip that boards/*/chip.py describes. `wiring` is an early.Wiring, `servo` what put_down gave."""
 
-    def __init__(self, chip):
+    def __init__(self, chip, wiring, servo):
         self.chip = chip
-        self.boot = Boot()
-        self.valve = None
-        self.signals = None
-        self.retained = None
+        self.boot = Boot(wiring)
+        self.valve = make_valve(chip.PINS, servo, wiring.safe_us)
+        self.signals = make_signals(chip.PINS)
+        self.retained = chip.Retained()
         self.parts = None
         self.board = None
         self.cycle = None
         self.loop = None
-
-    def begin(self):
-        """Valve to DOWN, as the wiring record says what that is."""
-        chip = self.chip
-        chip.speed_up()
-        load_wiring(ROOT, self.boot)
-        self.valve = make_valve(chip.PINS)
-        self.valve.hold_down(self.boot.valve_kind, self.boot.servo_down_us)
-        self.signals = make_signals(chip.PINS)
-        self.retained = chip.Retained()
 
     def is_service(self):
         """Whether this boot was asked for by `ask_service`; asked once."""
@@ -92,6 +80,8 @@ class Start:
         """The controller, from what lies in the files. `parts` are those that were made already."""
         from controller.cycle import Cycle
 
+        from .board import Board
+
         load_settings(ROOT, self.boot)
         self.boot.retained_count = self.retained.count
         self.boot.retained_check = self.retained.check
@@ -108,16 +98,15 @@ class Start:
         from .loop import Loop
 
         self.loop = Loop(self.board, self.cycle, self.parts)
-        gc.collect()
 
     def fly(self):
         """Tick until power-off."""
         from machine import WDT
 
-        self.loop.step()
-        self.board.watchdog = WDT(timeout=WATCHDOG_MS)
         self.loop.open_log(self.parts.flash)
-        print("downlock: valve", VALVE_WORDS[self.boot.valve_kind], "- memory free", gc.mem_free())
+        gc.collect()
+        print("downlock: flying; memory free", gc.mem_free())
+        self.board.watchdog = WDT(timeout=WATCHDOG_MS)
         self.loop.run()
         # Nothing feeds the watchdog any more: it resets the board, and that counts (SR-32).
         while True:
@@ -125,25 +114,26 @@ class Start:
 
     def hold(self, code, reason):
         """DOWN, until power-off or Ctrl-C."""
-        Hold(self.valve, self.signals, self.boot.valve_kind, self.boot.servo_down_us, code, reason).forever()
+        Hold(self.valve, self.signals, self.boot.valve_kind, code, reason).forever()
 
     def ask_service(self):
         """Reset into service; says what the loop has measured."""
-        self.valve.hold_down(self.boot.valve_kind, self.boot.servo_down_us)
+        self.valve.hold_down()
         self.signals.off()
         loop = self.loop
         if loop is not None:
             print("downlock: ticks", loop.n_ticks, "worst_us", loop.worst_us, "mean_us", loop.mean_us(), end=" ")
             print("rest_us", loop.rest_us, "memory_free", gc.mem_free())
+            # So that it is out before the reset; the watchdog would bite later.
+            time.sleep_ms(WATCHDOG_MS // 5)
         self.retained.keep(0, 0)
         self.retained.ask_service(SERVICE_WORD)
         self.chip.restart()
 
 
-def start(chip):
-    """The whole of main.py. Returns only into service."""
-    this = Start(chip)
-    this.begin()
+def start(chip, wiring, servo):
+    """All that main.py does after DOWN has gone out. Returns only into service."""
+    this = Start(chip, wiring, servo)
     if this.is_service():
         print("downlock: service, gear held DOWN")
         return

@@ -15,22 +15,21 @@ listed belongs to another set.
 Costs of `check_set`: one SHA-256 over all files; about 600 bytes of memory and the names. Time: not measured on a board.
 """
 
+import binascii
 import hashlib
 import os
 
-from controller.codes import VALVE_INVALID
-from controller.packing import PACKED_BYTES, crc32_bytes
-from controller.valve import checked_kind
+from . import early
 
 MANIFEST = "set.txt"
 # What check_set says of a board without a complete set.
 NOT_THERE = "no set.txt"
 SETTINGS = ("settings_a.dlk", "settings_b.dlk")
-WIRING = ("wiring_a.dlw", "wiring_b.dlw")
-WIRING_MAGIC = b"DLW1"
-WIRING_BYTES = 16
+WIRING = early.FILES
+# More than a packed copy has.
+MOST_BYTES = 2048
 CRC_BYTES = 4
-CHUNK_BYTES = 512
+_BUFFER = bytearray(4096)
 _FOLDER = 0x4000
 
 
@@ -58,47 +57,15 @@ def check_set(root, board=""):
 
 def load_settings(root, inputs):
     """Fill settings_a and settings_b of Inputs; b"" where there is no such file. Judging them is the controller's."""
-    inputs.settings_a = _read(root, SETTINGS[0], PACKED_BYTES + 1)
-    inputs.settings_b = _read(root, SETTINGS[1], PACKED_BYTES + 1)
-
-
-def load_wiring(root, inputs):
-    """Fill valve_kind, servo_down_us and servo_up_us of Inputs (SR-18).
-
-    VALVE_INVALID when no copy is valid, and when two are that differ.
-    """
-    inputs.valve_kind = VALVE_INVALID
-    inputs.servo_down_us = 0
-    inputs.servo_up_us = 0
-    first = _read(root, WIRING[0], WIRING_BYTES + 1)
-    second = _read(root, WIRING[1], WIRING_BYTES + 1)
-    if not wiring_is_valid(first):
-        first = second
-    if not wiring_is_valid(second):
-        second = first
-    if first != second or not wiring_is_valid(first):
-        return
-    inputs.valve_kind = first[4]
-    inputs.servo_down_us = first[8] + (first[9] << 8)
-    inputs.servo_up_us = first[10] + (first[11] << 8)
-
-
-def wiring_is_valid(data):
-    """Whether `data` is a wiring record that checks: length, magic, CRC-32, kind, zeros, pulses of a servo valve."""
-    if len(data) != WIRING_BYTES or data[:4] != WIRING_MAGIC or not _has_crc(data):
-        return False
-    if data[5:8] != b"\0\0\0":
-        return False
-    return checked_kind(data[4], data[8] + (data[9] << 8), data[10] + (data[11] << 8)) != VALVE_INVALID
+    inputs.settings_a = _read(root, SETTINGS[0], MOST_BYTES)
+    inputs.settings_b = _read(root, SETTINGS[1], MOST_BYTES)
 
 
 def _has_crc(data):
     """Whether the last 4 bytes are the CRC-32 of those before them."""
     if len(data) <= CRC_BYTES:
         return False
-    crc = bytearray(CRC_BYTES)
-    crc32_bytes(data, len(data) - CRC_BYTES, crc)
-    return bytes(crc) == data[len(data) - CRC_BYTES :]
+    return binascii.crc32(data[:-CRC_BYTES]) == int.from_bytes(data[-CRC_BYTES:], "little")
 
 
 def _at(root, path):
@@ -142,29 +109,28 @@ def _file_fault(root, path, wanted):
     """ "" when a file has its listed size and digest; else what is wrong."""
     size, digest = wanted
     try:
-        found = os.stat(_at(root, path))[6]
-        if found != size:
-            return path + " has " + str(found) + " bytes, not " + str(size)
-        return "" if file_digest(_at(root, path)) == digest else path + " damaged"
+        found, found_digest = measure(_at(root, path))
     except OSError:
         return path + " missing"
+    if found != size:
+        return path + " has " + str(found) + " bytes, not " + str(size)
+    return "" if found_digest == digest else path + " damaged"
 
 
-def file_digest(path):
-    """SHA-256 of a file as 64 hex digits. Raises OSError."""
+def measure(path):
+    """(bytes, SHA-256 as 64 hex digits) of a file. Raises OSError."""
     state = hashlib.sha256()
-    buffer = bytearray(CHUNK_BYTES)
+    buffer = _BUFFER
     view = memoryview(buffer)
+    size = 0
     with open(path, "rb") as file:
         while True:
             n_bytes = file.readinto(buffer)
             if not n_bytes:
                 break
+            size += n_bytes
             state.update(view[:n_bytes])
-    text = ""
-    for byte in state.digest():
-        text += "0123456789abcdef"[byte >> 4] + "0123456789abcdef"[byte & 15]
-    return text
+    return size, binascii.hexlify(state.digest()).decode()
 
 
 def _check_copies(root, listed, names):
@@ -175,19 +141,27 @@ def _check_copies(root, listed, names):
             return path + " not listed"
         if not _file_fault(root, path, listed[path]):
             n_good += 1
-        elif _has_crc(_read(root, path, PACKED_BYTES + 1)):
+        elif _has_crc(_read(root, path, MOST_BYTES)):
             return path + " of another set"
     return "" if n_good else names[0] + " and its copy damaged"
 
 
 def _stranger(root, folder, listed):
     """ "" when no file lies there that an import could take for one of the set; else its path."""
-    for name in os.listdir(_at(root, folder)):
+    for entry in _entries(_at(root, folder)):
+        name = entry[0]
         path = folder + "/" + name if folder else name
-        if os.stat(_at(root, path))[0] & _FOLDER:
+        if entry[1] & _FOLDER:
             reason = _stranger(root, path, listed)
             if reason:
                 return reason
         elif path not in listed and (name.endswith(".py") or name.endswith(".mpy")):
             return path + " not of the set"
     return ""
+
+
+def _entries(folder):
+    """(name, kind, ...) of what lies in a folder; CPython, where tests run, has no os.ilistdir."""
+    if hasattr(os, "ilistdir"):
+        return os.ilistdir(folder)
+    return [(name, os.stat(_at(folder, name))[0]) for name in os.listdir(folder)]

@@ -1,38 +1,36 @@
 """The gear valve's outputs (SR-18): two coils and a servo pulse. What its kind uses is the controller's business; this drives.
 
 In reset a chip drives nothing, and pull-down resistors (WIRING.md) keep coils and pulse off: a valve that falls to DOWN by
-itself is at DOWN before any of this runs. A servo valve gets its DOWN pulse from `hold_down` on, as the first thing a
-program does. A two-coil valve stays where it was until the controller's first output, or the pulses of hold.py.
+itself is at DOWN before any of this runs. A servo valve gets its DOWN pulse from early.py, before this is loaded.
 
 A coil that is on when the loop stops goes off with the watchdog, after half a second; WIRING.md bounds it in hardware too.
 
 Costs of `apply`: see python -m tests.boards.figures. Memory: 200 bytes.
 """
 
-from controller.codes import VALVE_SERVO
-
 NS_PER_US = 1000
 
 
 class ValveOutputs:
-    """`coil_up` and `coil_down` are machine.Pin outputs, `servo` a machine.PWM of 50 Hz; None for what is not connected."""
+    """`coil_up` and `coil_down` are machine.Pin outputs, `servo` a machine.PWM of 50 Hz; None for what is not connected.
 
-    __slots__ = ("servo_us", "_coil_up", "_coil_down", "_servo")
+    safe_us    the pulse that is DOWN without a controller, 0 for none (early.Wiring)
+    servo_us   the pulse that is on, 0 for none; -1 before the first one has been set
+    """
 
-    def __init__(self, coil_up, coil_down, servo):
+    __slots__ = ("safe_us", "servo_us", "_coil_up", "_coil_down", "_servo")
+
+    def __init__(self, coil_up, coil_down, servo, safe_us):
         self._coil_up = coil_up
         self._coil_down = coil_down
         self._servo = servo
-        # Of the pulse that is on, 0 for none; -1 before the first one has been set.
+        self.safe_us = safe_us
         self.servo_us = -1
 
-    def hold_down(self, kind, servo_down_us):
+    def hold_down(self):
         """DOWN without a controller: no coil, and the pulse of DOWN for a servo valve."""
         self.coils(0, 0)
-        if kind == VALVE_SERVO:
-            self.pulse(servo_down_us)
-        else:
-            self.pulse(0)
+        self.pulse(self.safe_us)
 
     def apply(self, outputs):
         """What the controller wants (Outputs.coil_up, coil_down, valve_us)."""

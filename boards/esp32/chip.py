@@ -1,7 +1,6 @@
 """An ESP32: what boards/common gets from this chip. From memory of its documents; run on no board yet.
 
     NAME, PINS
-    speed_up()     the clock of pins.py
     capture()      pulses by pin interrupts, which this port runs between two steps of the interpreter
     Converter      an analogue input. The chip's converter is bent at both ends: its calibrated reading is used, and
                    dividers keep inputs below 2.45 V (WIRING.md). Codes are still those of 3.3 V, as settings expect them
@@ -13,7 +12,7 @@ Costs: at boot; a conversion: not measured.
 """
 
 from esp32 import Partition
-from machine import ADC, RTC, Pin, freq, reset
+from machine import ADC, RTC, Pin, reset
 
 from boards.common.assemble import contact
 from boards.common.edges import EdgeCapture
@@ -71,11 +70,6 @@ class Converter:
     def read(self):
         """One calibrated conversion, as a 12-bit code of 3.3 V."""
         return self._read_uv() // _UV_A_CODE
-
-
-def speed_up():
-    """The clock of pins.py."""
-    freq(pins.CPU_HZ)
 
 
 def capture(numbers, pulses):

@@ -1,17 +1,35 @@
-"""The program of an ESP32 board: nothing but which chip it is. main.py of its file system calls `main`."""
+"""The program of an ESP32 board: DOWN, then everything else. main.py of its file system calls `main`."""
 
-from boards.common.start import start
+from boards.common.early import Wiring, put_down
 
-from . import chip
+from . import clock, pins
+
+ROOT = "/"
+
+
+def _down():
+    """Clock, wiring record, valve: (early.Wiring, PWM of the servo pin)."""
+    clock.speed_up()
+    wiring = Wiring()
+    wiring.read(ROOT)
+    return wiring, put_down(wiring, pins)
 
 
 def main():
     """From power-on to power-off; returns only into service (boards/common/start.py)."""
-    start(chip)
+    wiring, servo = _down()
+    from boards.common.start import start
+
+    from . import chip
+
+    start(chip, wiring, servo)
 
 
 def bench():
     """Commissioning over USB (boards/common/benchside.py); from the prompt in service. Returns at `end`."""
+    wiring, servo = _down()
     from boards.common.benchside import serve
 
-    serve(chip)
+    from . import chip
+
+    serve(chip, wiring, servo)

@@ -1,7 +1,6 @@
 """An RP2040: what boards/common gets from this chip.
 
     NAME, PINS
-    speed_up()     the clock of pins.py at 1.15 V: 200 MHz is what the maker allows since 2025 (from memory of its SDK)
     capture()      pulses by programmable I/O
     Converter      an analogue input
     Retained       the watchdog's scratch registers 0 to 2: kept through every reset but power-on (datasheet 4.7, from
@@ -13,17 +12,13 @@ Costs: at boot; a conversion: see python -m tests.boards.figures.
 """
 
 import rp2
-from machine import ADC, Pin, freq, mem32, reset
+from machine import ADC, Pin, mem32, reset
 
 from . import pins
 from .capture import PioCapture
 
 NAME = "rp2040"
 PINS = pins
-# VREG_AND_CHIP_RESET, bits 4 to 7: 0b1100 is 1.15 V, bit 0 keeps the regulator on.
-_VREG = 0x40064000
-_VREG_1V15 = 0xC1
-_FASTEST_AT_1V10_HZ = 133_000_000
 _SCRATCH = 0x4005800C
 # The journal's place in the flash behind the firmware; the file system ends before it (boot.py).
 _FLASH_START = 100 * 4096
@@ -66,13 +61,6 @@ class Converter:
     def read(self):
         """One conversion, 0 .. 4095; the chip's 12 bits come with their highest repeated below."""
         return self._read_u16() >> 4
-
-
-def speed_up():
-    """Voltage, then clock."""
-    if pins.CPU_HZ > _FASTEST_AT_1V10_HZ:
-        mem32[_VREG] = _VREG_1V15
-    freq(pins.CPU_HZ)
 
 
 def capture(numbers, pulses):
