@@ -10,14 +10,18 @@ from pathlib import Path
 from .wiring_outputs import signals, valve_servo, valve_spring, valve_two_coil
 from .wiring_sheets import analogue, connectors, power, pulses, switches, whole
 from .wiring_symbols import clashes
+from .wiring_tables import filled
 
 ROOM = Path(__file__).parents[2] / "boards"
+PAGE = ROOM / "WIRING.md"
 SHEETS = (whole, power, pulses, analogue, valve_spring, valve_two_coil, valve_servo, signals, switches, connectors)
 
 
 def made():
     """{path: text} of everything that is generated."""
-    return {ROOM / "drawings" / f"{sheet.name}.svg": sheet.svg() for sheet in (draw() for draw in SHEETS)}
+    files = {ROOM / "drawings" / f"{sheet.name}.svg": sheet.svg() for sheet in (draw() for draw in SHEETS)}
+    files[PAGE] = filled(PAGE.read_text(encoding="utf-8"))
+    return files
 
 
 def main(arguments=None):

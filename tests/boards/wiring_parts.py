@@ -17,6 +17,8 @@ PARTS = {
     "fuse_controller": "1.25 A",
     "fuse_coil": "1.25 A",
     "fuse_light": "2 A",
+    "fuse_sensor": "0.1 A",  # resettable
+    "fuse_sensor_ohms": "10 ohm",  # the most it has, from memory
     "regulator_least_in": "3.5 V",
     "regulator_out": "5 V",
     "regulator_current": "1 A",
@@ -164,6 +166,10 @@ def _power(b, aircraft):
     b.most(
         "power", "current of the 5 V rail", rail_a, b["regulator_current"] / 2, "A", "half of what the regulator gives"
     )
+    sensors_a = 2 * b["sensor_current"]
+    b.most("power", "current of two sensors", sensors_a, b["fuse_sensor"] / 2, "A", "half their fuse")
+    behind = b["regulator_out"] - sensors_a * b["fuse_sensor_ohms"]
+    b.least("power", "rail behind that fuse", behind, 0.8 * b["regulator_out"], "V", "below: rail not believed")
     watts = b["regulator_out"] * rail_a / b["regulator_efficiency"]
     coil = max(craft.supply.coil_a for craft in aircraft) * ask("A")
     for craft in aircraft:

@@ -62,7 +62,7 @@ def power():
         s.part("schottky", (x, 160), (x, 240), "Schottky, or|ideal diode", "right")
         s.dot(x, 240)
     s.wire((120, 240), (460, 240), width=3)
-    s.say(330, 230, "V+, measured (SUPPLY)")
+    s.say(380, 230, "V+ (to SUPPLY)")
     s.part("capacitor", (120, 240), (120, 320), label("hold_up"))
     s.ground(120, 320)
     s.dot(330, 240)
@@ -78,9 +78,10 @@ def power():
     s.part("schottky", (90, 400), (90, 470), "keeps USB and flight|supply apart", "right")
     s.pin(90, 478, "board's 5 V input", "below")
     s.wire((90, 470), (90, 474))
-    for x, words in ((330, "sensors"), (450, "lamp, tone")):
-        s.wire((x, 400), (x, 474))
-        s.pin(x, 478, words, "below")
+    s.part("fuse", (330, 400), (330, 474), label("fuse_sensor") + "|resettable")
+    s.pin(330, 478, "sensor +, RAIL", "below")
+    s.wire((450, 400), (450, 474))
+    s.pin(450, 478, "lamp, tone", "below")
     s.say(16, 545, "The star: one point, short and thick, at the packs' side", bold=True)
     s.wire((50, 630), (470, 630), width=5)
     for x, words in (
@@ -127,12 +128,12 @@ def analogue():
     divider(s, 120, "signal", both("sensor_top"), both("sensor_bottom"), "SENSOR_A")
     s.pin(60, 206, "sensor +", "above")
     s.wire((64, 206), (100, 206))
-    s.say(106, 211, "5 V")
+    s.say(106, 211, "5 V behind its fuse")
     s.pin(60, 262, "sensor −", "above")
     s.wire((64, 262), (110, 262), (110, 268))
     s.ground(110, 268, "board's analogue ground, nothing else on it")
     s.say(16, 310, "Signal or + off: code 0, open. Signal on 5 V: short.", accent=True)
-    divider(s, 370, "5 V rail", both("rail_top"), both("rail_bottom"), "RAIL")
+    divider(s, 370, "sensor +", both("rail_top"), both("rail_bottom"), "RAIL")
     divider(s, 530, "V+", label("supply_top"), label("supply_bottom"), "SUPPLY")
     return s
 
@@ -166,12 +167,12 @@ def switches():
 PLUGS = (
     ("RECEIVER", 6, "five signals, one ground", "flat or twisted", False),
     ("SENSOR", 3, "5 V, signal, ground; one plug each", "screened or twisted", False),
-    ("SWITCHES", 8, "feed and return of each switch", "by leg", False),
+    ("SWITCHES", 12, "feed and return of each switch", "twisted in pairs", False),
     ("SIGNALS", 4, "lamp, tone", "any", False),
     ("VALVE", 2, "coil; 3 for two coils or a servo", "twisted pair", True),
     ("LIGHT", 2, "another make of plug than VALVE", "twisted pair", True),
     ("PACK A", 2, "soldered tails, no extension", "thick", False),
-    ("PACK B", 2, "other end male than on PACK A", "thick", False),
+    ("PACK B", 2, "pins where PACK A has sockets", "thick", False),
 )
 
 

@@ -1,0 +1,168 @@
+"""The generated parts of boards/WIRING.md: pins, computed values, lines of an ESP32's aircraft file, broken wires."""
+
+import ast
+import re
+from pathlib import Path
+
+from boards.esp32 import pins as esp32
+from boards.rp2040 import pins as rp2040
+from controller.codes import CHANNEL_WORDS, N_LEGS
+from host_sim.aircraft import AIRCRAFT_DIR, load_aircraft
+
+from .wiring_parts import PARTS, ask, divided, findings
+from .wiring_wires import WIRES
+
+COMMON = Path(__file__).parents[2] / "boards" / "common"
+BOARDS = (("RP2040", rp2040), ("ESP32", esp32))
+# (name in pins.py, in or out, drawing); a name that stands for several is followed by what each is.
+USES = (
+    ("PULSES", tuple(f"pulse in, {word}" for word in CHANNEL_WORDS), "in", "pulses"),
+    ("COIL_UP", ("spring-return: the coil; two-coil: up",), "out", "valve_spring"),
+    ("COIL_DOWN", ("two-coil: down",), "out", "valve_two_coil"),
+    ("VALVE_SERVO", ("servo valve",), "out", "valve_servo"),
+    ("LIGHT", ("landing light",), "out", "signals"),
+    ("LAMP", ("alert lamp",), "out", "signals"),
+    ("TONE", ("alert tone",), "out", "signals"),
+    ("BUTTON", ("acknowledge button",), "in", "switches"),
+    ("GROUND", ("ground switch",), "in", "switches"),
+    ("LOCKS", tuple(f"lock switch, leg {leg + 1}" for leg in range(N_LEGS)), "in", "switches"),
+    ("SENSOR_A", ("pressure sensor a",), "analogue", "analogue"),
+    ("SENSOR_B", ("pressure sensor b",), "analogue", "analogue"),
+    ("RAIL", ("5 V of the sensors",), "analogue", "analogue"),
+    ("SUPPLY", ("V+",), "analogue", "analogue"),
+    ("STATUS_TX", ("status line to a radio's telemetry or a logger",), "out", ""),
+)
+# Of pins.py, but no pins.
+NO_PINS = {"CPU_HZ", "STATUS_UART"}
+
+
+def numbers(board, name):
+    """GPIO numbers of a name of a pins.py, a tuple; None where nothing is connected."""
+    value = getattr(board, name)
+    return value if isinstance(value, tuple) else (value,)
+
+
+def _row(*cells):
+    return "| " + " | ".join(cells) + " |"
+
+
+def _table(head, rows):
+    return "\n".join([_row(*head), "|" + "---|" * len(head), *(_row(*row) for row in rows)])
+
+
+def pins_table():
+    """One row a pin."""
+    rows = []
+    for name, uses, way, drawing in USES:
+        for n, use in enumerate(uses):
+            gpio = [numbers(board, name)[n] for _, board in BOARDS]
+            shown = ["—" if number is None else str(number) for number in gpio]
+            rows.append((f"`{name}`", use, way, *shown, f"[{drawing}](drawings/{drawing}.svg)" if drawing else "—"))
+    return _table(("in pins.py", "what", "way", *(f"GPIO, {name}" for name, _ in BOARDS), "drawing"), rows)
+
+
+def shipped_aircraft():
+    """The aircraft files that come with the program, a list."""
+    return [load_aircraft(path) for path in sorted(AIRCRAFT_DIR.glob("*.yaml"))]
+
+
+def values_table():
+    """Computed values, those of several boards or aircraft in one row."""
+    rows = {}
+    for found in findings(PARTS, shipped_aircraft()):
+        subject, _, what = found.what.rpartition(": ")
+        values, limits = rows.setdefault((found.where, what, found.limit.split()[1]), ([], []))
+        values.append((subject.replace("rp2040", "RP2040").replace("esp32", "ESP32"), found.value.strip()))
+        limits.append(found.limit.replace("  ", " "))
+    shown = []
+    for (where, what, _), (values, limits) in rows.items():
+        different = len({value for _, value in values}) > 1
+        cell = ", ".join(f"{who} {value}" for who, value in values) if different else values[0][1]
+        limit = limits[0] if len(set(limits)) == 1 else "; ".join(dict.fromkeys(limits))
+        shown.append((where, what, cell, limit))
+    return _table(("where", "what", "value", "limit"), shown)
+
+
+def esp32_lines():
+    """What differs in the aircraft file of an ESP32 board, as {key: text}."""
+    ratio = divided(ask("1"), ask(PARTS["rail_top_esp32"]), ask(PARTS["rail_bottom_esp32"]))
+    return {
+        "ratio": f"{ratio.magnitude:.4f}",
+        "divider_top": PARTS["sensor_top_esp32"],
+        "divider_bottom": PARTS["sensor_bottom_esp32"],
+    }
+
+
+def esp32_block():
+    """Those lines, as a block of YAML."""
+    lines = esp32_lines()
+    sensor = [f"    {key}: {lines[key]}" for key in ("divider_top", "divider_bottom")]
+    return "\n".join(["```yaml", "rail:", f"  ratio: {lines['ratio']}", "sensors:", "  a:", *sensor, "```"])
+
+
+def constant(file, name):
+    """A constant of a file of boards/common, which imports modules that a PC lacks. KeyError where there is none."""
+    for line in ast.parse((COMMON / file).read_text(encoding="utf-8")).body:
+        if isinstance(line, ast.Assign) and getattr(line.targets[0], "id", "") == name:
+            return ast.literal_eval(line.value)
+    raise KeyError(f"{file}: {name}")
+
+
+def self_test_table():
+    """What lamp and tone say from power-on, from 3 m away."""
+    rows = [
+        ("on", f"{constant('start.py', 'LOW_HZ')} Hz", "the program loads and checks its files"),
+        ("on", f"{constant('start.py', 'HIGH_HZ')} Hz", "the controller starts"),
+        (
+            "as the alerts say",
+            "as the alerts say",
+            "it runs; at power-on usually dark and silent, then it waits for the link",
+        ),
+        ("dark from the start, or on for good", "any", "a fault: do not fly"),
+    ]
+    pause = f"{constant('hold.py', 'PAUSE_STEPS') * constant('hold.py', 'STEP_MS') / 1000:g} s"
+    for code, words in (
+        (constant("hold.py", "NO_SET"), "no complete set of files: install again"),
+        (constant("hold.py", "DAMAGED"), "a file is damaged: install again"),
+        (constant("hold.py", "STOPPED"), "the program stopped on an error; the console names it"),
+    ):
+        rows.append((f"group of {code} short, pause of {pause}", "silent", f"held DOWN: {words}"))
+    return _table(("lamp", "tone", "meaning"), rows)
+
+
+def wires_table():
+    """One row a wire."""
+    rows = [
+        (
+            f"**{wire.name}**" if wire.danger else wire.name,
+            wire.breaks,
+            wire.to_ground,
+            wire.to_plus,
+            wire.notices,
+            "flown" if wire.flown else wire.unflown,
+        )
+        for wire in WIRES
+    ]
+    return _table(("wire", "breaks", "touches ground", "touches V+ or 5 V", "who notices", "shown by"), rows)
+
+
+BLOCKS = {
+    "pins": pins_table,
+    "values": values_table,
+    "esp32": esp32_block,
+    "self-test": self_test_table,
+    "wires": wires_table,
+}
+
+
+def filled(text):
+    """`text` of WIRING.md with every block made anew. ValueError names one that is missing or unknown."""
+    found = re.findall(r"<!-- made: ([a-z0-9-]+) -->", text)
+    if sorted(found) != sorted(BLOCKS):
+        raise ValueError(f"WIRING.md has the blocks {', '.join(found)}; wanted: {', '.join(BLOCKS)}")
+    for name, make in BLOCKS.items():
+        pattern = re.compile(rf"(<!-- made: {name} -->\n).*?(<!-- end -->)", re.DOTALL)
+        text, n = pattern.subn(lambda match, make=make: match[1] + make() + "\n" + match[2], text)
+        if n != 1:
+            raise ValueError(f"WIRING.md: block {name} has no end")
+    return text
