@@ -9,7 +9,7 @@ rename. An interruption at any point leaves the old complete set, the new one, o
 import base64
 
 from . import layout
-from .fileset import HOLDING_MAIN, MAIN, MANIFEST, MANIFEST_NEW, SETTINGS, WIRING, digest
+from .fileset import HOLDING_MAIN, MAIN, MAIN_NEW, MANIFEST, MANIFEST_NEW, SETTINGS, WIRING, digest
 from .link import BoardError
 
 PIECE_BYTES = 3072
@@ -36,7 +36,7 @@ def is_stock_boot(link):
 
 
 def prepare(link, kind, fileset, may_erase):
-    """What the board has now, after looking only. Raises BoardError where something would be lost or be in the way."""
+    """Look at what is on the board, change nothing. Raises BoardError where something would be lost or be in the way."""
     layout.check_flash(link, kind)
     lost = layout.lies_there(link, kind)
     if lost and not may_erase:
@@ -45,9 +45,11 @@ def prepare(link, kind, fileset, may_erase):
             "",
             f"holds files that would be erased: {', '.join(lost[:8])}; save what you need, then add --erase",
         )
+    if kind.split_flash:
+        if lost or not layout.is_divided(link):
+            return
+        layout.mount(link)
     there = layout.listing(link)
-    if lost or (kind.split_flash and not layout.is_divided(link)):
-        return
     if not kind.split_flash and not there.mounted:
         raise BoardError(link.port.device, "", "has no file system that can be read; put its MicroPython on it again")
     found = strangers(there, fileset)
@@ -72,12 +74,12 @@ def copy(link, kind, fileset, progress=lambda done, total: None):
     done = layout.divide(link) if kind.split_flash else []
     link.call("remove", f"/{MANIFEST}")
     link.call("remove", f"/{MANIFEST_NEW}")
-    put(link, MAIN, HOLDING_MAIN)
+    put_main(link, HOLDING_MAIN)
     for folder in fileset.folders:
         link.call("folder", f"/{folder}")
     removed = _remove_old(link, fileset)
     written = _write_all(link, fileset, progress)
-    put(link, MAIN, fileset.files[MAIN])
+    put_main(link, fileset.files[MAIN])
     put(link, MANIFEST_NEW, fileset.manifest)
     wanted = {path: digest(data) for path, data in fileset.files.items()} | {MANIFEST_NEW: digest(fileset.manifest)}
     wrong = _differing(link, wanted)
@@ -97,6 +99,12 @@ def put(link, path, data):
     for at in range(0, max(len(data), 1), PIECE_BYTES):
         piece = base64.b64encode(data[at : at + PIECE_BYTES]).decode()
         link.call("put", f"/{path}", piece, 1 if at else 0)
+
+
+def put_main(link, data):
+    """main.py in one step: a cut never leaves an empty one, which would say nothing."""
+    put(link, MAIN_NEW, data)
+    link.call("rename", f"/{MAIN_NEW}", f"/{MAIN}")
 
 
 def check_on_board(link, kind):

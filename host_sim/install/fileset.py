@@ -15,7 +15,7 @@ from ..errors import InputError
 from ..version import version
 
 MANIFEST, MANIFEST_NEW = "set.txt", "set.new"
-MAIN = "main.py"
+MAIN, MAIN_NEW = "main.py", "main.new"
 SETTINGS = ("settings_a.dlk", "settings_b.dlk")
 WIRING = ("wiring_a.dlw", "wiring_b.dlw")
 # Sources that do not belong into the set: sent over the REPL, and into the outer file system.

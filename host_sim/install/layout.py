@@ -16,6 +16,7 @@ from .link import BoardError
 BOOT_SOURCE = PROJECT / "boards" / "rp2040" / "boot.py"
 INNER_BLOCKS = 98
 STOCK_BLOCKS = 352
+EMPTY = digest(b"")
 BOOT_MARK = b"# Alone in blocks 0 and 1 of the flash."
 
 
@@ -83,7 +84,9 @@ def lies_there(link, kind):
     if not kind.split_flash or is_divided(link):
         return []
     there = found(link.call("outer_listing"))
-    return sorted({path.split("/")[0] for path in (*there.files, *there.folders)})
+    # An empty file is what a cut leaves of boot.py.
+    full = [path for path, sha256 in there.files.items() if sha256 != EMPTY]
+    return sorted({path.split("/")[0] for path in (*full, *there.folders)})
 
 
 def check_flash(link, kind):
@@ -97,6 +100,13 @@ def check_flash(link, kind):
             "",
             f"its firmware keeps {n_blocks * 4} kB of flash for files; wanted: {STOCK_BLOCKS * 4} kB or more",
         )
+
+
+def mount(link):
+    """Mount the inner file system where boot.py has not; whether it is there now."""
+    if int(link.call("mounted_blocks")) == INNER_BLOCKS:
+        return True
+    return link.call("mount_inner") == "mounted"
 
 
 def divide(link):
@@ -115,7 +125,7 @@ def divide(link):
     elif found(link.call("outer_listing")).files["boot.py"] != digest(boot):
         link.call("put_boot", text)
         done.append("boot.py renewed")
-    if link.call("mount_inner") != "mounted":
+    if not mount(link):
         link.call("make_inner")
         link.call("mount_inner")
         done.append("the file system could not be read and was made anew")

@@ -14,6 +14,7 @@ import re
 import select
 import shutil
 import subprocess
+import tempfile
 import time
 import tty
 from dataclasses import replace
@@ -21,7 +22,7 @@ from pathlib import Path
 
 from littlefs import LittleFS, UserContext
 
-from host_sim.install.fileset import build_set
+from host_sim.install.fileset import MAIN, build_set, compiled
 from host_sim.install.kinds import PROJECT, Kind
 from host_sim.install.link import Link, open_serial
 from host_sim.install.ports import Port
@@ -101,6 +102,29 @@ def sample_set(packed, valve_kind=1):
     needed = _needed()
     files = {path: data for path, data in whole.files.items() if not path.endswith(".mpy") or path in needed}
     return replace(whole, files=files)
+
+
+@functools.cache
+def later_set(packed, valve_kind=1):
+    """The next version of `sample_set`: a module less, one more, two others, and a name that main.py takes from part.py."""
+    early = sample_set(packed, valve_kind)
+    files = dict(early.files)
+    files["controller/more.mpy"] = files.pop("controller/persist.mpy")
+    files["controller/valve.mpy"] = files["controller/checks.mpy"]
+    own = HERE / "standin_board"
+    for name in ("part", "main"):
+        text = (own / f"{name}.py").read_text(encoding="utf-8").replace("PART", "OTHER_PART").replace("one", "two")
+        files[f"boards/standin/{name}.mpy"] = compiled_text(name, text)
+    main = files.pop(MAIN)
+    return replace(early, version="0.2.0", files=files | {MAIN: main})
+
+
+def compiled_text(name, text):
+    """The .mpy of a module's text."""
+    with tempfile.TemporaryDirectory() as folder:
+        source = Path(folder) / f"{name}.py"
+        source.write_text(text, encoding="utf-8")
+        return compiled(source)
 
 
 class StandIn:

@@ -7,6 +7,8 @@ import machine
 from boards.common.early import Wiring
 from boards.common.store import check_set, load_settings
 
+from .part import PART
+
 SERVICE_WORD = 0x5E7A
 
 
@@ -29,7 +31,7 @@ def main():
         while reason:
             print("downlock: held DOWN:", reason)
             time.sleep(1)
-        print("stand-in flies, settings", inputs.settings_a[-4:], inputs.settings_b[-4:], "valve", wiring.kind)
+        print("stand-in flies, settings", inputs.settings_a[-4:], inputs.settings_b[-4:], "valve", wiring.kind, PART)
         while True:
             time.sleep(1)
     except KeyboardInterrupt:
