@@ -1,7 +1,7 @@
 """An aircraft file: what is built into one model, in the owner's units, checked, and packed as the board loads it.
 
 Sections: tank, gear, valve, brakes, sensors, rail, receiver, channels, supply, switches, settings, and where the owner
-has them use, rated, measured and reasons. The controller's settings follow from what is fitted; the section `settings`
+has them use, rated, measured, reasons and accepted. The controller's settings follow from what is fitted; the section `settings`
 gives the rest by the names of controller/settings.py without their unit, or leaves a threshold to the advice. What is
 simulated is the packed form unpacked again: what the board loads is what flies here.
 """
@@ -47,7 +47,8 @@ class Aircraft:
     `unit` is the pressure unit the owner reads (bar, psi, kPa); `fill_bar` the usual filling pressure, gauge;
     `valve_kind` a code of controller/codes.py; `rail` exists whether or not the controller measures it. `installed` is
     what sizing and advice look at; `advised` the thresholds that the file leaves to the advice; `reasons` {threshold:
-    why it is set lower than advised}.
+    why it is set lower than advised}; `accepted_by` the name of whoever accepted a valve that does not fall to DOWN by
+    itself, "" where nobody has.
     """
 
     file: str
@@ -70,6 +71,7 @@ class Aircraft:
     installed: Installed
     advised: tuple[str, ...]
     reasons: dict[str, str]
+    accepted_by: str = ""
 
 
 def load_aircraft(path, options=None):
@@ -93,6 +95,7 @@ def load_aircraft(path, options=None):
     stated_error_bar = values["sensor_error_mbar"] / 1000.0
     measured = read_measured(top.take("measured", Mapping, None), unit, air, stated_error_bar)
     reasons = _read_reasons(top.take("reasons", Mapping, None))
+    accepted_by = _read_accepted(top.take("accepted", Mapping, None))
     own = top.take("settings", Mapping)
     top.close()
     installed = Installed(
@@ -131,6 +134,7 @@ def load_aircraft(path, options=None):
         installed=installed,
         advised=advised,
         reasons=reasons,
+        accepted_by=accepted_by,
     )
 
 
@@ -141,6 +145,15 @@ def _read_reasons(node):
     reasons = {key: node.take(key).string(400) for key in aircraft_settings.THRESHOLDS if node.has(key)}
     node.close()
     return reasons
+
+
+def _read_accepted(node):
+    """The name in the section `accepted`, or "" of None."""
+    if node is None:
+        return ""
+    name = node.take("valve_does_not_fall").string(60)
+    node.close()
+    return name
 
 
 def _read_air(top, unit, ratings, values):

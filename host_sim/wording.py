@@ -118,11 +118,13 @@ def _with_reading(sentence, reading):
 
 
 def admitted_limits(aircraft):
-    """What the owner has accepted by name, one sentence each; every print-out shows them (SR-18)."""
+    """What the owner has to accept by name, and whose name it is, one sentence each; every print-out shows them (SR-18)."""
     if aircraft.valve_kind == VALVE_SPRING:
         return []
-    kind = VALVE_WORDS[aircraft.valve_kind]
-    return [
-        f"Limit accepted: the {kind} gear valve does not fall to DOWN by itself. "
+    limit = (
+        f"the {VALVE_WORDS[aircraft.valve_kind]} gear valve does not fall to DOWN by itself. "
         "Without power or pulses the gear stays where it is."
-    ]
+    )
+    if not aircraft.accepted_by:
+        return [f"Limit that nobody has accepted by name yet: {limit} 'downlock bench' asks for the name."]
+    return [f"Limit accepted: {limit} Accepted by {aircraft.accepted_by}."]

@@ -21,6 +21,8 @@ from .lines import LinkError, parse_seen, seconds_between
 ANSWER_WITHIN_S = 3.0
 # A line comes every 0.1 s.
 SILENT_AFTER_S = 2.0
+# As long as the coil of a two-coil valve is energised, and more.
+DRIVEN_DOWN_S = 1.0
 RECORD_MAGIC = b"DLW1"
 RECORD_BYTES = 16
 
@@ -138,7 +140,11 @@ class BenchBoard:
                 return found
 
     def safe(self):
-        """Controller stopped, valve not driven, nothing shown. Raises LinkError."""
-        for line in ("raw", "drive off", "show none"):
+        """Controller stopped, a gear that may be up driven down, then valve not driven and nothing shown. LinkError."""
+        self.command("raw")
+        if self.may_be_up:
+            self.command("drive down")
+            self.watch(DRIVEN_DOWN_S)
+        for line in ("drive off", "show none"):
             self.command(line)
         self.may_be_up = False

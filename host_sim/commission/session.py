@@ -13,7 +13,7 @@ ALWAYS = (
     "Hands, tools and people clear of legs and doors whenever the tank holds air.",
     "Eye protection on. Stay within the rated pressure of tank, lines and fittings.",
 )
-GOES_DOWN = "Hands clear: the valve is not driven any more now, and a gear that is up goes down."
+GOES_DOWN = "Hands clear: the controller is stopped now, and a gear that is up goes down."
 WORDS = {PASSED: "PASSED", NOT_PASSED: "NOT PASSED", SKIPPED: "skipped", ACCEPTED: "ACCEPTED BY NAME"}
 
 

@@ -12,13 +12,18 @@ LOOK_US = 20_000
 LINE_US = 100_000
 COIL_US = 300_000
 TONES = {"low": 1000, "high": 2000}
+# How long a board without pull-downs can leave its pins to chance before its program runs (an assumption).
+UNDRIVEN_US = 1_500_000
+# Share of the travel that an eye sees.
+TWITCH = 0.05
 OFF, RAW, FLYING, ALONE = "off", "raw", "flying", "alone"
 
 
 class SimulatedBoard:
     """A link (see board.py) and the board at its other end. Time passes only by `pass_time`, and by `receive`.
 
-    `seen_lamp`, `seen_tone_hz`, `seen_light` are what showed since `look_anew`. Defects are fields: `silent_tone`,
+    `seen_lamp`, `seen_tone_hz`, `seen_light` are what showed since `look_anew`, `gear_went_up`
+    whether a leg moved in. Defects are fields: `silent_tone`,
     `dark_lamp`, `coil_while_booting`.
     """
 
@@ -127,6 +132,8 @@ class SimulatedBoard:
         if self.coil_while_booting:
             self.model.demand.coil_up = 1
             self.model.demand.valve_us = self.model.aircraft.servo_up_us
+            self._pass_slices(UNDRIVEN_US)
+            self.model.make_safe()
         self._pass_slices(BOOT_US)
         self._boot(ALONE)
 
@@ -164,6 +171,7 @@ class SimulatedBoard:
         end_us = self.model.t_us + us
         while self.model.t_us < end_us:
             self.model.advance(min(end_us, self.model.t_us + LOOK_US))
+            self._see_people()
 
     def _tick(self):
         inputs = self._inputs
@@ -223,7 +231,8 @@ class SimulatedBoard:
         """Forget what showed."""
         self.seen_lamp = self.seen_light = False
         self.seen_tone_hz = 0
-        self.valve_was_up = False
+        self.gear_went_up = False
+        self._most_travel = 0.0
 
     def _see_people(self):
         outputs = self._outputs
@@ -233,7 +242,9 @@ class SimulatedBoard:
         self.seen_light |= bool(outputs.light) or self._shown == "light"
         if not self.silent_tone:
             self.seen_tone_hz = max(self.seen_tone_hz, tone_hz)
-        self.valve_was_up |= self.model.plant.valve_at == codes.UP
+        travel = self.model.plant.gear_travel
+        self._most_travel = max(self._most_travel, travel)
+        self.gear_went_up |= travel < self._most_travel - TWITCH
 
 
 def _list(numbers):

@@ -157,8 +157,6 @@ class SimulatedPerson:
         if on:
             self._board.look_anew()
             self._board.power_on()
-            self._board.pass_time(0.5)
-            self._board.look_anew()
             self._board.pass_time(10.0)
         else:
             self._board.power_off()
@@ -169,7 +167,7 @@ class SimulatedPerson:
         if key[0] == "gear":
             return self._model.gear() == key[1]
         if key[0] == "stayed down":
-            return self._model.gear() == "down" and not board.valve_was_up
+            return self._model.gear() == "down" and not board.gear_went_up
         board.look_anew()
         board.pass_time(LOOK_S)
         if key[0] == "shows":
