@@ -12,7 +12,7 @@ import tempfile
 import textwrap
 from pathlib import Path
 
-from . import cli_bench, cli_budget
+from . import cli_bench, cli_budget, cli_install
 from .engines import ENGINES, EngineError
 from .errors import InputError
 from .quantities import PRESSURE_UNITS
@@ -95,6 +95,7 @@ def _parser():
     check.set_defaults(run=_check)
 
     cli_budget.add_commands(commands, _add_unit, _width, _aircraft)
+    cli_install.add_commands(commands, _add_unit, _width, _aircraft)
     cli_bench.add_command(commands, _add_unit, _width, _aircraft)
     commands.add_parser("faults", help="list what a scenario can break").set_defaults(run=_faults)
     commands.add_parser("scenarios", help="list the shipped scenarios").set_defaults(run=_scenarios)

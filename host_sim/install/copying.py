@@ -19,6 +19,13 @@ _CODE = (".py", ".mpy")
 STOCK_BOOT = "boot.py"
 
 
+AFTER_BREAK = "Install again: until that is complete the board holds DOWN and says so"
+
+
+class Unfinished(BoardError):
+    """An installation broke off after the board's manifest was gone."""
+
+
 def strangers(there, fileset):
     """Code on the board that is neither of this set nor of one before it: an import could take it for ours."""
     top = {folder.split("/")[0] for folder in fileset.folders}
@@ -66,8 +73,15 @@ def prepare(link, kind, fileset, may_erase):
 def copy(link, kind, fileset, progress=lambda done, total: None):
     """Bring the board to this set. Returns (sentences on what was done, paths that were written, paths removed).
 
-    `progress` is called with bytes done and bytes to do. Raises BoardError; the board then holds DOWN.
+    `progress` is called with bytes done and bytes to do. Raises Unfinished; the board then holds DOWN.
     """
+    try:
+        return _copy(link, kind, fileset, progress)
+    except BoardError as error:
+        raise Unfinished(error.file, error.where, error.what) from None
+
+
+def _copy(link, kind, fileset, progress):
     # Where the flash is not divided yet there is nothing of ours, and what is mounted goes anyway.
     if not kind.split_flash or layout.is_divided(link):
         link.call("remove", f"/{MANIFEST}")

@@ -69,12 +69,17 @@ class Link:
         self._back = back or (lambda port: ports.same_board(port, ports.present()))
         self._transport = None
 
+    def open(self):
+        """Open the port; nothing is sent yet. Raises BoardError."""
+        if self._transport is None:
+            self._transport = self._opener(self.port.device)
+
     def enter(self):
         """Bring the board into service and load the helpers of boards/common/service.py. Raises BoardError.
 
         A running controller puts the gear DOWN, resets and comes back without its watchdog.
         """
-        self._transport = self._opener(self.port.device)
+        self.open()
         for _ in range(TRIES):
             try:
                 if self._reach_prompt():

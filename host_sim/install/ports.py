@@ -39,18 +39,25 @@ def present():
 
 def choose(kind, named, ports):
     """The Port to use: the one named, else the only one that looks like a board of this Kind. Raises InputError."""
+    return choose_any([kind], named, ports)
+
+
+def choose_any(kinds, named, ports):
+    """As `choose`, for a board that may be of several Kinds."""
+    title = " or ".join(kind.title for kind in kinds)
+    usb_ids = [usb for kind in kinds for usb in kind.usb_ids]
     if named:
         return next((port for port in ports if port.device == named), Port(named, "", (None, None), ""))
-    candidates = [port for port in ports if port.usb in kind.usb_ids]
+    candidates = [port for port in ports if port.usb in usb_ids]
     if len(candidates) == 1:
         return candidates[0]
     if candidates:
         listed = "; ".join(f"{port.device} ({port.words})" for port in candidates)
-        raise InputError("--port", "", f"{len(candidates)} ports could be the {kind.title}; name one: {listed}")
+        raise InputError("--port", "", f"{len(candidates)} ports could be the {title}; name one: {listed}")
     others = [port for port in ports if port.usb[0] is not None]
     if others:
         listed = "; ".join(f"{port.device} ({port.words})" for port in others)
-        raise InputError("--port", "", f"no port looks like an {kind.title}; name one of: {listed}")
+        raise InputError("--port", "", f"no port looks like an {title}; name one of: {listed}")
     raise InputError("--port", "", NO_PORT)
 
 
