@@ -9,7 +9,8 @@ from boards.rp2040 import pins as rp2040
 from controller.codes import CHANNEL_WORDS, N_LEGS
 from host_sim.aircraft import AIRCRAFT_DIR, load_aircraft
 
-from .wiring_parts import PARTS, ask, divided, findings
+from .wiring_findings import findings
+from .wiring_parts import PARTS, ask, divided
 from .wiring_wires import WIRES
 
 COMMON = Path(__file__).parents[2] / "boards" / "common"
@@ -70,17 +71,24 @@ def values_table():
     """Computed values, those of several boards or aircraft in one row."""
     rows = {}
     for found in findings(PARTS, shipped_aircraft()):
-        subject, _, what = found.what.rpartition(": ")
-        values, limits = rows.setdefault((found.where, what, found.limit.split()[1]), ([], []))
-        values.append((subject.replace("rp2040", "RP2040").replace("esp32", "ESP32"), found.value.strip()))
-        limits.append(found.limit.replace("  ", " "))
-    shown = []
-    for (where, what, _), (values, limits) in rows.items():
-        different = len({value for _, value in values}) > 1
-        cell = ", ".join(f"{who} {value}" for who, value in values) if different else values[0][1]
-        limit = limits[0] if len(set(limits)) == 1 else "; ".join(dict.fromkeys(limits))
-        shown.append((where, what, cell, limit))
-    return _table(("where", "what", "value", "limit"), shown)
+        subject = found.subject.upper() if found.subject in ("rp2040", "esp32") else found.subject
+        values, limits = rows.setdefault((found.where, found.what, found.word, found.why), ([], []))
+        values.append((subject, found.value))
+        limits.append((subject, found.limit))
+    return _table(
+        ("where", "what", "value", "limit"),
+        [
+            (where, what, _joined(values), f"{word} {_joined(limits)}" + (f": {why}" if why else ""))
+            for (where, what, word, why), (values, limits) in rows.items()
+        ],
+    )
+
+
+def _joined(texts):
+    """A text where all (subject, text) say it, else each with its subject: "RP2040 2.82 V, ESP32 2.81 V"."""
+    if len({text for _, text in texts}) == 1:
+        return texts[0][1]
+    return ", ".join(f"{who} {text}" for who, text in dict.fromkeys(texts))
 
 
 def esp32_lines():
@@ -116,7 +124,7 @@ def self_test_table():
         (
             "as the alerts say",
             "as the alerts say",
-            "it runs; at power-on usually dark and silent, then it waits for the link",
+            "it runs: dark and silent while nothing is wrong",
         ),
         ("dark from the start, or on for good", "any", "a fault: do not fly"),
     ]
@@ -126,7 +134,13 @@ def self_test_table():
         (constant("hold.py", "DAMAGED"), "a file is damaged: install again"),
         (constant("hold.py", "STOPPED"), "the program stopped on an error; the console names it"),
     ):
-        rows.append((f"group of {code} short, pause of {pause}", "silent", f"held DOWN: {words}"))
+        rows.append(
+            (
+                f"{code} short flash{'es' if code > 1 else ''}, {pause} dark, again and again",
+                "silent",
+                f"held DOWN: {words}",
+            )
+        )
     return _table(("lamp", "tone", "meaning"), rows)
 
 
@@ -139,7 +153,7 @@ def wires_table():
             wire.to_ground,
             wire.to_plus,
             wire.notices,
-            "flown" if wire.flown else wire.unflown,
+            "flown: " + ", ".join(dict.fromkeys(flown.kind for flown in wire.flown)) if wire.flown else wire.unflown,
         )
         for wire in WIRES
     ]
