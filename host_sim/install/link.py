@@ -17,9 +17,6 @@ from .kinds import PROJECT
 SERVICE_SOURCE = PROJECT / "boards" / "common" / "service.py"
 BAUD = 115200
 READ_WITHIN_S = 3.0
-# A board that runs answers Ctrl-C with a reset; its boot and the USB port's return take a second or two.
-PROMPT_WITHIN_S = 4.0
-BACK_WITHIN_S = 20.0
 TRIES = 5
 CTRL_B, CTRL_C = b"\x02", b"\x03"
 PROMPT = b">>> "
@@ -62,6 +59,10 @@ def open_serial(device):
 
 class Link:
     """A board on a Port (ports.Port). `opener` makes the transport of a device's name, `back` finds a Port again."""
+
+    # A board that runs answers Ctrl-C with a reset; its boot and the USB port's return take a second or two.
+    prompt_within_s = 4.0
+    back_within_s = 20.0
 
     def __init__(self, port, opener=open_serial, back=None):
         self.port = port
@@ -138,13 +139,13 @@ class Link:
         # One interrupt only: a second one would disturb a controller that is putting things away.
         for keys in (b"\r" + CTRL_C, b"\r" + CTRL_C + CTRL_B):
             serial.write(keys)
-            if self._transport.read_until(1, PROMPT, timeout=PROMPT_WITHIN_S).endswith(PROMPT):
+            if self._transport.read_until(1, PROMPT, timeout=self.prompt_within_s).endswith(PROMPT):
                 return True
         return False
 
     def _reopen(self):
         self.close()
-        end = time.monotonic() + BACK_WITHIN_S
+        end = time.monotonic() + self.back_within_s
         while time.monotonic() < end:
             time.sleep(0.3)
             port = self._back(self.port)
@@ -154,7 +155,9 @@ class Link:
                 self._transport = self._opener(port.device)
                 self.port = port
                 return
-        raise LinkLost(self.port.device, "", f"the board was reset and did not come back within {BACK_WITHIN_S:g} s")
+        raise LinkLost(
+            self.port.device, "", f"the board was reset and did not come back within {self.back_within_s:g} s"
+        )
 
 
 def _words(error):

@@ -22,9 +22,9 @@ from pathlib import Path
 from host_sim.aircraft import AIRCRAFT_DIR, load_aircraft
 from host_sim.errors import InputError
 from host_sim.install import copying
-from host_sim.install.link import Link, LinkLost
+from host_sim.install.link import LinkLost
 
-from .standins import PROMPT, StandIn, flash_files, later_set, sample_set, standin_kind
+from .standins import PROMPT, QuickLink, StandIn, flash_files, later_set, quick_open, sample_set, standin_kind
 
 OLD, NEW, HELD, EMPTY = "old set flies", "new set flies", "held DOWN, said so", "new board, no program"
 INSIDE = (OLD, NEW, HELD, EMPTY)
@@ -51,17 +51,17 @@ class Cut:
     torn: int = 0
 
 
-class DroppingLink(Link):
+class DroppingLink(QuickLink):
     """A Link whose connection breaks after so many messages, or in the middle of the one that follows."""
 
     def __init__(self, board, after, within=False):
         link = board.link()
-        super().__init__(link.port, back=lambda port: None)
+        super().__init__(link.port, quick_open, lambda port: None)
         self.left, self.within, self.n_messages = after, within, 0
 
     def run(self, code):
         """As Link.run, until it is enough."""
-        if self.left == 0:
+        if self.left == 0 and self._transport is not None:
             if self.within:
                 self._transport.serial.write(b"\x05A\x01" + code[: min(len(code) // 2, 60)].encode())
             self._transport.serial.close()

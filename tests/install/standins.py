@@ -127,6 +127,20 @@ def compiled_text(name, text):
         return compiled(source)
 
 
+def quick_open(device):
+    """open_serial, without its patience."""
+    transport = open_serial(device)
+    transport.serial.timeout = 0.7
+    return transport
+
+
+class QuickLink(Link):
+    """A Link to a board that boots in no time."""
+
+    prompt_within_s = 0.5
+    back_within_s = 0.5
+
+
 class StandIn:
     """One power-on of a board whose flash is kept in `image`. `cut_at` flash operations later the power goes."""
 
@@ -153,9 +167,9 @@ class StandIn:
     def __exit__(self, *_):
         self.off()
 
-    def link(self, opener=open_serial):
+    def link(self, opener=quick_open):
         """A Link to it, not entered yet; a board that has lost its power does not come back."""
-        return Link(Port(self.device, "", (None, None), ""), opener, lambda port: port if self.is_on else None)
+        return QuickLink(Port(self.device, "", (None, None), ""), opener, lambda port: port if self.is_on else None)
 
     @property
     def is_on(self):
