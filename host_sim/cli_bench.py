@@ -6,7 +6,6 @@ from pathlib import Path
 from .errors import InputError
 
 STAMP = "%Y-%m-%d-%H%M%S"
-FULL_SHARE = 1.0
 
 
 def add_command(commands, add_unit, width, load):
@@ -83,7 +82,9 @@ def _folder(options, aircraft):
         return None
     folder = Path(aircraft.file).absolute().parent
     if folder == AIRCRAFT_DIR.absolute():
-        raise InputError(aircraft.file, "", "is a shipped example: copy it beside your own files, and name the copy")
+        raise InputError(
+            aircraft.file, "", "is a shipped example: copy it to your own files and name the copy, or try --simulated"
+        )
     return folder
 
 
@@ -92,7 +93,7 @@ def _status(options, aircraft, folder):
     from .commission.status import status_lines
     from .wording import admitted_limits
 
-    lines, ready = status_lines(aircraft, records_of(folder, aircraft), options.simulated)
+    lines, ready = status_lines(aircraft, records_of(folder, aircraft), options.simulated, options.aircraft)
     print("\n".join([*lines, *admitted_limits(aircraft)]))
     return 0 if ready else 1
 
@@ -130,7 +131,7 @@ def _run(options, aircraft, unit, folder, width):
     if path and results:
         print(f"Record: {path}")
     if not options.simulated:
-        print("What counts by now: downlock bench AIRCRAFT --status")
+        print(f"What counts by now: downlock bench {options.aircraft} --status")
     bad = session.stopped or session.lost or any(one.verdict == NOT_PASSED for one in results)
     return 1 if bad else 0
 
@@ -154,11 +155,11 @@ def _real(options):
     import sys
 
     from .commission.person import Operator
-    from .commission.serial_link import SerialLink, only_port
+    from .commission.serial_link import SerialLink, way_to
 
     if not sys.stdin.isatty():
         raise InputError("bench", "", "needs a terminal: its answers come from a person; --simulated needs none")
-    link = SerialLink(options.port or only_port())
+    link = SerialLink(way_to(options.port))
     try:
         name = input("  ? Your name, for the record: ").strip()[:60]
     except (EOFError, KeyboardInterrupt):

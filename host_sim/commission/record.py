@@ -1,5 +1,6 @@
 """The record of one session at the bench: a dated YAML file, written anew after every step, never over another one."""
 
+import glob
 import os
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -105,7 +106,7 @@ def record_path(folder, aircraft, now):
 
 def records_of(folder, aircraft):
     """Records of an aircraft file in a folder, oldest first. Raises InputError for a file that is no record."""
-    pattern = f"{Path(aircraft.file).stem}-bench-*.yaml"
+    pattern = f"{glob.escape(Path(aircraft.file).stem)}-bench-*.yaml"
     found = [load_record(path) for path in sorted(Path(folder).glob(pattern))]
     return sorted((one for one in found if one.aircraft == aircraft.name), key=lambda one: (one.date, one.file))
 

@@ -1,117 +1,85 @@
-"""A real board on a serial port: files by the raw REPL, then the bench protocol; a thread reads, so that no line waits.
+"""A real board on a serial port: into service and its files by the way of `downlock install`, then the bench protocol.
 
-Needs the extra `board` (pyserial, mpremote). Nothing here has met a real board yet.
+A thread reads, so that no line waits while a person thinks. Needs the extra `board`. Tried on a stand-in that runs a real
+MicroPython interpreter; no real board has been met yet.
 """
 
 import contextlib
-import io
 import queue
 import threading
-import time
 
+from ..errors import InputError
 from .board import Stored
 from .lines import LinkError
 
-BAUD = 115200
 KEPT_LINES = 20000
 READ_WITHIN_S = 0.2
-PORT_BACK_WITHIN_S = 30.0
-# Runs on the board: one line a value, bytes as hex.
+LEFT_WITHIN_S = 3.0
+CTRL_D = b"\x04"
+# Runs on the board: one line a value, files as hex.
 IDENTIFY = """
-import os, sys, binascii
+import sys, binascii
 try:
     import machine
     print(binascii.hexlify(machine.unique_id()).decode())
-except Exception:
+except (ImportError, AttributeError):
     print('-')
-print(sys.implementation.name, '.'.join(str(n) for n in sys.implementation[1][:3]))
-def show(name, longest):
+print(sys.implementation.name, '.'.join([str(n) for n in sys.implementation[1][:3]]))
+def stored(name, longest):
     try:
-        with open(name, 'rb') as f:
-            print(binascii.hexlify(f.read(longest)).decode())
+        with open(name, 'rb') as file:
+            print('x' + binascii.hexlify(file.read(longest)).decode())
     except OSError:
-        print('')
-show('/set.txt', 96)
+        print('x')
+stored('/set.txt', 96)
 for name in ('settings_a.dlk', 'settings_b.dlk', 'wiring_a.dlw', 'wiring_b.dlw'):
-    show('/' + name, 1024)
+    stored('/' + name, 1024)
 """
 
 
-def only_port():
-    """The serial port that could be a board, if there is just one. Raises LinkError."""
-    try:
-        from serial.tools import list_ports
-    except ImportError as error:
-        raise LinkError(f"a real board needs pyserial: pip install 'downlock[board]' ({error})") from None
-    found = sorted(port.device for port in list_ports.comports() if port.vid is not None)
-    if len(found) != 1:
-        what = f"several boards could be meant: {', '.join(found)}" if found else "no board is connected"
-        raise LinkError(f"{what}; name its port with --port, or try it without a board with --simulated")
-    return found[0]
+def way_to(port):
+    """The install.link.Link of a port by name, or of the only one that looks like a board. Raises InputError."""
+    from ..install.kinds import KINDS
+    from ..install.link import Link
+    from ..install.ports import choose_any, present
+
+    return Link(choose_any(list(KINDS.values()), port, present()))
 
 
 class SerialLink:
-    """`port` as the system names it. Raises LinkError where no board answers."""
+    """The link of board.py over an install.link.Link. Raises InputError where no board with downlock answers."""
 
-    def __init__(self, port):
-        try:
-            import mpremote.transport_serial as transport_serial
-            import serial
-        except ImportError as error:
-            raise LinkError(
-                f"a real board needs pyserial and mpremote: pip install 'downlock[board]' ({error})"
-            ) from None
-        self._errors = (OSError, serial.SerialException, transport_serial.TransportError)
-        self._open_transport = transport_serial.SerialTransport
-        self._port = port
+    def __init__(self, way):
+        self._way = way
+        self._name = way.port.device
         self._lines = queue.Queue(KEPT_LINES)
         self._stop = threading.Event()
-        self._reader = None
+        self._reader = self._fault = None
         self._stored = None
         self._connect()
 
     def _connect(self):
-        """Interrupt whatever runs, read what is stored, start the bench, and read its lines from then on."""
-        try:
-            # A board that runs its controller answers Ctrl-C with a restart into service: its port goes and comes back.
-            self._enter()
-        except self._errors:
-            self._reopen()
-        try:
-            self._stored = self._read_stored()
-            self._transport.exec_raw_no_follow(f"from boards.{self._stored.kind}.main import bench\nbench()\n")
-        except self._errors as error:
-            raise LinkError(f"{self._port}: {_line(error)}") from None
+        """Into service, read what is stored, start the bench, and read its lines from then on."""
+        self._way.enter()
+        self._stored = self._read_stored()
+        # The transport is the library's own from here on: nothing is followed, the bench talks as long as it likes.
+        self._transport = self._way._transport
+        self._transport.exec_raw_no_follow(f"from boards.{self._stored.kind}.main import bench\nbench()\n")
+        self._transport.serial.timeout = READ_WITHIN_S
         self._stop.clear()
+        self._fault = None
         self._reader = threading.Thread(target=self._read, daemon=True)
         self._reader.start()
 
-    def _enter(self):
-        self._transport = self._open_transport(self._port, BAUD)
-        self._transport.serial.timeout = READ_WITHIN_S
-        # The library prints what it read when it fails; the error says enough.
-        with contextlib.redirect_stdout(io.StringIO()):
-            self._transport.enter_raw_repl(soft_reset=False)
-
-    def _reopen(self):
-        end, why = time.monotonic() + PORT_BACK_WITHIN_S, ""
-        while time.monotonic() < end:
-            try:
-                self._enter()
-                return
-            except self._errors as error:
-                why = _line(error)
-                time.sleep(0.5)
-        raise LinkError(f"{self._port}: no board answers within {PORT_BACK_WITHIN_S:g} s: {why}")
-
     def _read_stored(self):
-        said = self._transport.exec(IDENTIFY).decode("ascii", "replace").splitlines()
-        if len(said) < 7:
-            raise LinkError(f"{self._port}: the board does not say what is stored on it")
-        files = [bytes.fromhex(text) for text in said[2:7]]
+        said = self._way.run(IDENTIFY).split("\n")
+        said = [line.strip() for line in said]
+        if len(said) != 7 or not all(line.startswith("x") for line in said[2:]):
+            raise InputError(self._name, "", "the board does not say what is stored on it")
+        files = [bytes.fromhex(line[1:]) for line in said[2:]]
         head = files[0].split(b"\n")[0].decode("ascii", "replace").split()
-        if len(head) < 3 or head[0] != "downlock":
-            raise LinkError(f"{self._port}: no downlock on this board; put it there with 'downlock install'")
+        if len(head) != 4 or head[0] != "downlock":
+            raise InputError(self._name, "", "no downlock is on this board; put it there with 'downlock install'")
         return Stored(head[2], said[0], said[1], head[1], *files[1:])
 
     def _read(self):
@@ -119,13 +87,15 @@ class SerialLink:
         while not self._stop.is_set():
             try:
                 data += self._transport.serial.read(max(1, self._transport.serial.in_waiting))
-            except self._errors:
+            except (OSError, TypeError) as error:
+                self._fault = str(error).splitlines()[0][:80] if str(error) else type(error).__name__
                 return
             *lines, data = data.split(b"\n")
             for line in lines:
                 if self._lines.full():
                     # Someone has gone for a coffee: the oldest line tells least.
-                    self._lines.get_nowait()
+                    with contextlib.suppress(queue.Empty):
+                        self._lines.get_nowait()
                 self._lines.put(line.decode("ascii", "replace").strip("\r\x04>"))
 
     def identify(self):
@@ -136,42 +106,42 @@ class SerialLink:
         """One line to the board."""
         try:
             self._transport.serial.write(line.encode("ascii") + b"\n")
-        except self._errors as error:
-            raise LinkError(f"{self._port}: {_line(error)}") from None
+        except OSError as error:
+            raise LinkError(f"{self._name}: the connection was lost ({str(error)[:80]})") from None
 
     def receive(self, within_s):
-        """The next line within that time, or None."""
+        """The next line within that time, or None. LinkError once the connection is gone and all lines are read."""
         try:
             return self._lines.get(block=within_s > 0.0, timeout=within_s or None)
         except queue.Empty:
+            if self._fault is not None and within_s > 0.0:
+                raise LinkError(f"{self._name}: the connection was lost ({self._fault})") from None
             return None
 
     def reconnect(self):
         """After the board was without power: interrupt its controller, and start the bench again."""
         self._leave()
-        while not self._lines.empty():
-            self._lines.get_nowait()
+        self._way.close()
+        with contextlib.suppress(queue.Empty):
+            while True:
+                self._lines.get_nowait()
         self._connect()
 
     def close(self):
-        """Leave bench(), restart the board into its controller."""
-        try:
+        """Leave bench(), and restart the board into its controller."""
+        with contextlib.suppress(LinkError):
             self.send("end")
-            time.sleep(0.3)
-            self._transport.serial.write(b"\x03\x02\x04")
-        except (LinkError, *self._errors):
-            pass
+            for _ in range(100):
+                if self.receive(LEFT_WITHIN_S) in (None, "ok end"):
+                    break
         self._leave()
+        with contextlib.suppress(OSError):
+            self._transport.serial.write(b"import machine\nmachine.reset()\n" + CTRL_D)
+            self._transport.serial.flush()
+        self._transport.in_raw_repl = False
+        self._way.close()
 
     def _leave(self):
         self._stop.set()
-        try:
-            self._transport.serial.close()
-        except self._errors:
-            pass
         if self._reader is not None:
             self._reader.join(2.0)
-
-
-def _line(error):
-    return " ".join(str(error).split())[:160]

@@ -44,7 +44,7 @@ class SimulatedPerson:
         if key[0] == "transmitter off":
             self._board.after(HAND_S, self._transmitter_off)
         else:
-            self._act(key)
+            self._act(key, 0.0)
 
     def yes(self, key, text):
         """What the eyes and ears say."""
@@ -78,12 +78,12 @@ class SimulatedPerson:
         self._tell(f"  ? {text} {said}".rstrip())
         return said
 
-    def _act(self, key):
+    def _act(self, key, then_s=DO_S):
         name, rest = key[0], key[1:]
         if name == self.stop_at:
             raise Stop
         getattr(self, "_do_" + name.replace(" ", "_"), self._do_nothing)(*rest)
-        self._board.pass_time(DO_S)
+        self._board.pass_time(then_s)
 
     def _do_nothing(self, *_):
         pass

@@ -57,8 +57,8 @@ def _other(record, own, wiring, newest):
     return ""
 
 
-def status_lines(aircraft, records, simulated):
-    """(lines for people, whether it is ready)."""
+def status_lines(aircraft, records, simulated, typed="AIRCRAFT"):
+    """(lines for people, whether it is ready). `typed` is how the aircraft was named, for the advice."""
     counted = [one for one in records if one.simulated == simulated]
     lines = [f"{aircraft.name}: bench, settings {fingerprint(aircraft.packed)}, {wanted_wiring(aircraft)} valve"]
     if simulated:
@@ -79,7 +79,7 @@ def status_lines(aircraft, records, simulated):
     if n_open:
         first = next(one.step.name for one in found if not _done(one, aircraft, simulated))
         lines.append(
-            f"NOT READY: {n_open} of {len(found)} steps to do; go on with: downlock bench AIRCRAFT --from {first}"
+            f"NOT READY: {n_open} of {len(found)} steps to do; go on with: downlock bench {typed} --from {first}"
         )
     else:
         lines.append("Ready as far as the bench can tell: every step passed with these settings. No certification.")
