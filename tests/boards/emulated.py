@@ -57,7 +57,7 @@ class EmulatedBoard:
     """One board, powered on at 0 us and not yet run.
 
     image    what lies in flash from its first byte (firmware.load_image)
-    files    {"name": bytes or str} of its file system; main.py runs at boot
+    files    {"name": bytes or str} of its file system; main.py runs at boot. Or what lies there already, as bytes
     usb      whether a terminal is connected; without one the board boots as it does in a model
 
     text     all that it printed so far
@@ -67,7 +67,7 @@ class EmulatedBoard:
     def __init__(self, image, files=None, usb=True):
         self._flash = bytearray(b"\xff" * FLASH_BYTES)
         self._flash[: len(image)] = image
-        packed = pack_files(files or {})
+        packed = files if isinstance(files, bytes) else pack_files(files or {})
         self._flash[FILES_AT : FILES_AT + len(packed)] = packed
         self._usb = usb
         self._heard = bytearray()
@@ -118,6 +118,15 @@ class EmulatedBoard:
         chip.enter_reset()
         chip.watchdog.reset()
         self._after_reset(RUN_PIN)
+
+    def bite(self):
+        """A reset as the watchdog makes it: its scratch registers stay."""
+        self._chip.watchdog.reset()
+        self._bite()
+
+    def flash(self, start, n_bytes):
+        """n_bytes of the flash from `start` on."""
+        return bytes(self._chip.flash[start : start + n_bytes])
 
     def _bite(self):
         self._chip.enter_reset(from_watchdog=True)

@@ -18,14 +18,16 @@ DISK_VERSION = 0x00020000
 CONTROLLER = Path(__file__).parents[2] / "controller"
 
 
-def _mounted(context, fresh):
+def _mounted(context, fresh, n_blocks=N_BLOCKS):
     system = LittleFS(
         context=context,
         mount=False,
         block_size=BLOCK_BYTES,
-        block_count=N_BLOCKS,
+        block_count=n_blocks,
         prog_size=PAGE_BYTES,
         read_size=READ_BYTES,
+        # As MicroPython does: it decides how long a file may be and still lie in its folder's own blocks.
+        cache_size=4 * PAGE_BYTES,
         # What is there already is read as it is: the firmware raises the version when it first writes.
         disk_version=DISK_VERSION if fresh else 0,
     )
@@ -35,10 +37,10 @@ def _mounted(context, fresh):
     return system
 
 
-def pack_files(files):
+def pack_files(files, n_blocks=N_BLOCKS):
     """The file system with these files, as the bytes from FILES_AT on. `files` is {"folder/name.py": bytes or str}."""
-    context = UserContext(BLOCK_BYTES * N_BLOCKS)
-    system = _mounted(context, fresh=True)
+    context = UserContext(BLOCK_BYTES * n_blocks)
+    system = _mounted(context, fresh=True, n_blocks=n_blocks)
     for name, data in files.items():
         folder = name.rpartition("/")[0]
         if folder:
@@ -47,6 +49,15 @@ def pack_files(files):
             file.write(data.encode() if isinstance(data, str) else data)
     system.unmount()
     return bytes(context.buffer)
+
+
+def pack_installed(boot, files, n_blocks):
+    """What an installation leaves from FILES_AT on: boot.py alone outside, `files` in n_blocks blocks inside, then blank."""
+    outer, inner = pack_files({"boot.py": boot}), pack_files(files, n_blocks)
+    if outer[2 * BLOCK_BYTES :].strip(b"\0\xff"):
+        raise ValueError("boot.py needs a block of its own: it is too long")
+    packed = outer[: 2 * BLOCK_BYTES] + inner
+    return packed + b"\xff" * (BLOCK_BYTES * N_BLOCKS - len(packed))
 
 
 def unpack_files(flash):

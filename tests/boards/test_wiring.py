@@ -198,3 +198,12 @@ def test_coil_minus_is_a_danger_and_stands_in_the_text():
     assert "**coil − on\nground means UP**" in page
     danger = [wire.name for wire in wiring_tables.WIRES if wire.danger]
     assert "spring-return: coil −, to the transistor" in danger
+
+
+def test_every_row_of_a_table_has_the_cells_of_its_head():
+    lines = wiring.PAGE.read_text("utf-8").splitlines()
+    tables = [list(rows) for is_row, rows in itertools.groupby(lines, lambda line: line.startswith("|")) if is_row]
+    assert len(tables) >= 7
+    for rows in tables:
+        assert {row.count("|") for row in rows} == {rows[0].count("|")}, rows[0]
+        assert set(rows[1]) <= set("|-"), rows[1]

@@ -79,7 +79,7 @@ def _power(b, aircraft):
     sensors_a = 2 * b["sensor_current"]
     b.most("power", "current of two sensors", sensors_a, b["fuse_sensor"] / 2, "A", "half their fuse")
     behind = b["regulator_out"] - sensors_a * b["fuse_sensor_ohms"]
-    b.least("power", "rail behind that fuse", behind, 0.8 * b["regulator_out"], "V", "below: rail not believed")
+    b.least("power", "rail behind that fuse", behind, 0.8 * b["regulator_out"], "V", "less is not believed (SR-05)")
     watts = b["regulator_out"] * rail_a / b["regulator_efficiency"]
     coil = max(craft.supply.coil_a for craft in aircraft) * ask("A")
     for craft in aircraft:
@@ -176,7 +176,14 @@ def _valve(b, aircraft):
     b.least(
         "valve", "gate, pin high", divided(logic, b["gate_series"], b["gate_down"]), b["fet_on_at"], "V", "fully on"
     )
-    b.most("valve", "pin, as the gate charges", logic / b["gate_series"], ask("40 mA"), "mA", "a peak of under 1 us")
+    b.most(
+        "valve",
+        "pin, as the gate charges",
+        logic / b["gate_series"],
+        ask("40 mA"),
+        "mA",
+        "a peak of less than a microsecond",
+    )
     for board, pin in PINS.items():
         idle = divided(logic, ask(pin["pull"]), b["servo_down"])
         b.most("valve", f"{board}: servo signal, pin left at its pull-up", idle, ask(pin["low"]), "V", "surely low")

@@ -80,7 +80,7 @@ def tern(fault, *claims):
     return Flown("tern30", fault, claims)
 
 
-def down(cause, by, alert):
-    """Claims: up before, forced down by that cause by a second, with that alert, and locked 3 s later."""
-    forced = f"by: {by} s, is: {{gear_command: down, cause: {cause}, alert: gear forced down, alerts: {alert}}}"
-    return (UP, forced, f"by: {by + 3} s, is: {{true_locked: yes}}")
+def down(cause, at_s, alert):
+    """Claims: up before, forced down by that cause at a second, with that alert, and locked 3 s later."""
+    forced = f"at: {at_s} s, is: {{gear_command: down, cause: {cause}, alert: gear forced down, alerts: {alert}}}"
+    return (UP, forced, f"at: {at_s + 3} s, is: {{true_locked: yes}}")

@@ -12,7 +12,7 @@ def _channel(name, breaks, *claims):
     """Row of a channel that only aids need."""
     alert = f"no {name} signal"
     fault = f"what: channel wire off, from: 11 s, channel: {name}"
-    flown = curlew(fault, f"by: 12 s, is: {{alerts: {alert}}}", STAYS_UP, *claims)
+    flown = curlew(fault, f"at: 12 s, is: {{alerts: {alert}}}", STAYS_UP, *claims)
     return Wire(f"receiver: {name} signal", breaks, SAME, SAME, f"*{alert}*", (flown,))
 
 
@@ -53,7 +53,7 @@ WIRES = (
         (
             curlew("what: sensor open, from: 11 s, sensor: a", *UNKNOWN),
             curlew("what: sensor short, from: 11 s, sensor: a", *UNKNOWN),
-            tern("what: sensor open, from: 11 s, sensor: b", "by: 12 s, is: {alerts: one sensor failed}", STAYS_UP),
+            tern("what: sensor open, from: 11 s, sensor: b", "at: 12 s, is: {alerts: one sensor failed}", STAYS_UP),
         ),
     ),
     Wire(
@@ -89,7 +89,7 @@ WIRES = (
             ),
             tern(
                 "what: lock switch stuck closed, from: 5 s, leg: 2",
-                "by: 12 s, is: {alerts: lock switch not trusted}",
+                "at: 12 s, is: {alerts: lock switch not trusted}",
                 STAYS_UP,
             ),
         ),
@@ -104,7 +104,7 @@ WIRES = (
             tern(
                 "what: ground wire off, from: 1 s",
                 "never: {gear_command: up}, from: 1 s",
-                "by: 6.5 s, is: {refusal: ground, alerts: retract refused}",
+                "at: 6.5 s, is: {refusal: ground, alerts: retract refused}",
             ),
             tern("what: ground wire off, from: 11 s", STAYS_UP),
         ),
@@ -115,7 +115,7 @@ WIRES = (
         "pressed for good: silences what shows then, and no more",
         "as broken",
         "nobody: press it before flight",
-        (curlew("what: button stuck, from: 11 s", STAYS_UP, "by: 20.9 s, is: {true_locked: yes}"),),
+        (curlew("what: button stuck, from: 11 s", STAYS_UP, "at: 20.9 s, is: {true_locked: yes}"),),
     ),
     *WIRES_OUT,
 )

@@ -25,7 +25,7 @@ WIRES_OUT = (
             curlew(
                 "what: valve wire off, from: 11 s",
                 UP,
-                "by: 14 s, is: {gear_valve: down, true_locked: yes, gear_command: up}",
+                "at: 14 s, is: {gear_valve: down, true_locked: yes, gear_command: up}",
             ),
         ),
     ),
@@ -97,7 +97,7 @@ WIRES_OUT = (
             curlew(
                 "what: brown-out, from: 11 s, until: 12 s",
                 UP,
-                "by: 14.5 s, is: {gear_command: down, true_locked: yes, mode: waking}",
+                "at: 14.5 s, is: {gear_command: down, true_locked: yes, mode: waking}",
             ),
         ),
     ),
@@ -111,7 +111,7 @@ WIRES_OUT = (
             curlew(
                 "what: reset, from: 11 s",
                 UP,
-                "by: 12 s, is: {gear_command: down, mode: waking, alerts: restarted}",
+                "at: 12 s, is: {gear_command: down, mode: waking, alerts: restarted}",
                 "never: {gear_command: up}, from: 12 s",
             ),
         ),
