@@ -7,7 +7,6 @@ through a text or a symbol, or where two of them overlap. Lengths are user units
 from xml.sax.saxutils import escape
 
 INK = "#111111"
-GREY = "#6b6b6b"
 PALE = "#f0f0ee"
 # Dark enough for a grey print-out; marks what brings DOWN, or the low reading, when something breaks.
 ACCENT = "#b03000"

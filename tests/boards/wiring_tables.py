@@ -31,7 +31,7 @@ USES = (
     ("SENSOR_B", ("pressure sensor b",), "analogue", "analogue"),
     ("RAIL", ("5 V of the sensors",), "analogue", "analogue"),
     ("SUPPLY", ("V+",), "analogue", "analogue"),
-    ("STATUS_TX", ("status line to a radio's telemetry or a logger",), "out", ""),
+    ("STATUS_TX", ("status line out, where `STATUS_UART` is set",), "out", ""),
 )
 # Of pins.py, but no pins.
 NO_PINS = {"CPU_HZ", "STATUS_UART"}
