@@ -11,7 +11,6 @@ of 2.5 ms; pulses come as edges, at the microsecond at which the receiver of hos
 
 from pathlib import Path
 
-from controller import codes
 from controller.frames import Inputs
 from host_sim.bench import Bench
 from host_sim.install.fileset import build_set
