@@ -1,0 +1,101 @@
+"""Every step passes on an invented bench, and every step is failed by a defect: none is a formality."""
+
+import pytest
+
+from host_sim.commission.defects import CATALOGUE
+from host_sim.commission.plan import ALL
+from host_sim.commission.step import ACCEPTED, NOT_PASSED, PASSED
+
+from .rig import Bench, aircraft, verdict
+
+# Half a second to a second each.
+SLOW = ("slow gear", "stiff gear", "leak", "sensor gain", "coil on while booting")
+DEFECTS = [pytest.param(name, marks=pytest.mark.deep if name in SLOW else ()) for name in CATALOGUE]
+QUICK = (
+    "board",
+    "channels",
+    "ends",
+    "receiver",
+    "switches",
+    "signals",
+    "supply",
+    "zero",
+    "gauge",
+    "valve",
+    "locks",
+    "alert",
+)
+
+
+def test_every_step_has_a_defect_that_fails_it():
+    assert {one.step for one in CATALOGUE.values()} == {step.name for step in ALL}
+
+
+@pytest.mark.parametrize("name", DEFECTS)
+def test_a_defect_is_found_by_its_step(name):
+    defect = CATALOGUE[name]
+    model = "curlew24" if defect.needs(aircraft("curlew24")) else "tern30"
+    result = verdict(model, defect.step, name)
+    assert result.verdict == NOT_PASSED and result.why
+
+
+def test_steps_that_are_quick_pass_without_a_defect():
+    results = Bench("tern30", QUICK).run()
+    assert {one.step: one.verdict for one in results} == dict.fromkeys(QUICK, PASSED)
+
+
+@pytest.mark.deep
+def test_the_whole_of_a_spring_return_valve():
+    results = Bench("curlew24").run()
+    assert len(results) == len(ALL) - 1
+    assert {one.verdict for one in results} == {PASSED}
+    rows = {key for one in results for key in one.rows}
+    assert rows == {"zero", "gauge", "extensions", "drops", "lock_minimum", "leak_down"}
+
+
+@pytest.mark.deep
+def test_the_whole_of_a_two_coil_valve_needs_a_name():
+    results = {one.step: one for one in Bench("tern30").run()}
+    assert len(results) == len(ALL)
+    assert results.pop("falls").verdict == ACCEPTED
+    assert {one.verdict for one in results.values()} == {PASSED}
+
+
+def test_a_receiver_that_holds_is_not_ready_with_the_gear_up():
+    result = verdict("curlew24", "transmitter_off", "receiver holds")
+    assert result.verdict == NOT_PASSED
+    assert "command still UP 10 s after; link good" in result.seen
+    assert "NOT READY" in result.why[0]
+
+
+def test_a_valve_that_stays_up_is_accepted_by_name_only():
+    bench = Bench("tern30", ("falls",))
+    (result,) = bench.run()
+    assert (result.verdict, result.accepted_by) == (ACCEPTED, bench.person.name)
+    bench = Bench("tern30", ("falls",))
+    bench.person.accepts = False
+    (result,) = bench.run()
+    assert (result.verdict, result.accepted_by) == (NOT_PASSED, "")
+
+
+def test_a_spring_valve_that_stays_up_cannot_be_accepted():
+    bench = Bench("curlew24", ("falls",), "valve stays up")
+    bench.person.accepts = True
+    (result,) = bench.run()
+    assert result.verdict == NOT_PASSED
+    assert "has to" in result.why[0]
+    assert not any("type this sentence" in line for line in bench.said)
+
+
+def test_what_an_end_that_is_off_proposes_for_the_file():
+    (line,) = verdict("curlew24", "ends", "short throttle").propose
+    assert line == "channels: throttle: {idle: 1196 us, full: 1894 us}"
+    assert verdict("curlew24", "ends").propose == []
+
+
+def test_numbers_are_measured_not_made_up():
+    result = verdict("tern30", "zero")
+    # The specimen's zero is 18 mbar off, and a code of the sensor is 3 mbar.
+    assert result.rows["zero"] == pytest.approx(0.018, abs=0.005)
+    result = verdict("tern30", "zero", "sensor zero")
+    assert "4.4 psi gauge" in result.seen[0]
