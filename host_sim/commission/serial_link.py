@@ -121,10 +121,11 @@ class SerialLink:
     def reconnect(self):
         """After the board was without power: interrupt its controller, and start the bench again."""
         self._leave()
-        self._way.close()
         with contextlib.suppress(queue.Empty):
             while True:
                 self._lines.get_nowait()
+        # As after a reset that was asked for: the port may come back later, and under another name.
+        self._way._reopen()
         self._connect()
 
     def close(self):

@@ -3,6 +3,7 @@
 import textwrap
 from datetime import datetime
 
+from ..errors import InputError
 from .lines import LinkError
 from .record import good
 from .step import ACCEPTED, NOT_PASSED, PASSED, SKIPPED, Result, Skip, Stop
@@ -49,9 +50,9 @@ class Session:
         except Stop:
             self.stopped = True
             self._say("Stopped. What has passed so far is kept.", "")
-        except LinkError as error:
+        except (LinkError, InputError) as error:
             self.lost = str(error)
-            self._say(f"The board is lost: {error}. What has passed so far is kept.", "! ")
+            self._say(f"The session ends here: {error}. What has passed so far is kept.", "! ")
         finally:
             self._leave_safe()
         return self.results
@@ -82,7 +83,7 @@ class Session:
         except Stop:
             self._kept_as_skipped(step)
             raise
-        except LinkError as error:
+        except (LinkError, InputError) as error:
             result = Result(step.name)
             result.fail(str(error))
         self._board_safe()
@@ -109,7 +110,7 @@ class Session:
             if self._on.board.may_be_up:
                 self._say(GOES_DOWN, "! ")
             self._on.board.safe()
-        except LinkError as error:
+        except (LinkError, InputError) as error:
             self.lost = self.lost or str(error)
 
     def _show(self, result):

@@ -82,7 +82,7 @@ def test_a_board_that_falls_silent_is_said_and_what_has_passed_is_kept():
         == [(one.step, one.verdict) for one in results]
     )
     assert bench.session.lost
-    assert any("The board is lost" in line for line in bench.said)
+    assert any("The session ends here" in line for line in bench.said)
 
 
 def test_skip_goes_on():
