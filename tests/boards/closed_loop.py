@@ -9,6 +9,7 @@ whatever it is told. The scenario's time begins with the board's first tick, to 
 of 2.5 ms; pulses come as edges, at the microsecond at which the receiver of host_sim sends them.
 """
 
+import tempfile
 from pathlib import Path
 
 from controller.frames import Inputs
@@ -25,30 +26,32 @@ SLICE_US = 2500
 BOOT_WITHIN_US = 6_000_000
 FLYING = "downlock: flying"
 MEASURED = "downlock: ticks "
-RESET = "reset"
 # Pins of boards/rp2040/pins.py, and the converter's channel of a GPIO.
 PULSES = (2, 3, 4, 5, 6)
-COIL_UP, LIGHT, LAMP = 10, 13, 14
+COIL_UP, VALVE_SERVO, LIGHT, LAMP, TONE = 10, 12, 13, 14, 15
 SENSOR_A, RAIL, SUPPLY = 0, 1, 2
 CPU_LINE = "CPU_HZ = 200_000_000"
 
 
-def installed(aircraft):
-    """{path: bytes} of an installation for the emulated board, its manifest as well."""
-    kind = KINDS["rp2040"]
-    made = build_set(kind, aircraft.packed, aircraft.valve_kind, aircraft.servo_down_us, aircraft.servo_up_us)
+def installed_board(image, aircraft, main=None, valve=None):
+    """An EmulatedBoard as `downlock install` leaves one. `main` takes the place of main.py, `valve` of the wiring record."""
+    valve = valve or (aircraft.valve_kind, aircraft.servo_down_us, aircraft.servo_up_us)
+    made = build_set(KINDS["rp2040"], aircraft.packed, *valve)
     made.files["boards/rp2040/pins.mpy"] = _slow_pins()
-    return {**made.files, "set.txt": made.manifest}
+    if main is not None:
+        made.files["main.py"] = main.encode()
+    files = {**made.files, "set.txt": made.manifest}
+    return EmulatedBoard(image, pack_installed(BOOT_SOURCE.read_bytes(), files, INNER_BLOCKS))
 
 
 def _slow_pins():
     """pins.py with the clock that the emulator has."""
     source = (BOARD_FOLDER / "pins.py").read_text()
     assert CPU_LINE in source
-    folder = BOARD_FOLDER.parents[1] / "out" / "emulated"
-    folder.mkdir(parents=True, exist_ok=True)
-    (folder / "pins.py").write_text(source.replace(CPU_LINE, "CPU_HZ = 125_000_000"))
-    return compiled(folder / "pins.py")
+    with tempfile.TemporaryDirectory() as folder:
+        path = Path(folder) / "pins.py"
+        path.write_text(source.replace(CPU_LINE, "CPU_HZ = 125_000_000"))
+        return compiled(path)
 
 
 class _Line(list):
@@ -76,8 +79,7 @@ class BoardFlight:
     def __init__(self, image, scenario):
         self.scenario = scenario
         self.bench = Bench(scenario)
-        packed = pack_installed(BOOT_SOURCE.read_bytes(), installed(scenario.aircraft), INNER_BLOCKS)
-        self.board = EmulatedBoard(image, packed)
+        self.board = installed_board(image, scenario.aircraft)
         for channel, pin in enumerate(PULSES):
             self.board.drive(pin, 0)
             self.bench.receiver._pending[channel] = _Line(self, pin)
@@ -167,6 +169,10 @@ class BoardFlight:
 
     def records(self):
         """The journal that the board has left in its flash (host_sim.journal_read.Record)."""
-        start = 2 + INNER_BLOCKS
-        flash = self.board.flash(FILES_AT + start * BLOCK_BYTES, (N_BLOCKS - start) * BLOCK_BYTES)
-        return read_journal(flash)
+        return journal_of(self.board)
+
+
+def journal_of(board):
+    """Records in the journal's blocks of an installed board."""
+    start = 2 + INNER_BLOCKS
+    return read_journal(board.flash(FILES_AT + start * BLOCK_BYTES, (N_BLOCKS - start) * BLOCK_BYTES))

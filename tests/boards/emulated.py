@@ -18,7 +18,7 @@ from rp2040py.simulator import Simulator
 
 from .emulated_console import Console
 from .emulated_edges import EdgeFeed
-from .emulated_files import FILES_AT, pack_files, unpack_files
+from .emulated_files import FILES_AT, N_BLOCKS, pack_files, unpack_files
 from .emulated_pio import CYCLE_NS, PioPace
 
 N_PINS = 30
@@ -265,9 +265,9 @@ class EmulatedBoard:
             raise ValueError("this board has no terminal (usb=False)")
         self._console.send(text.encode())
 
-    def files(self):
-        """{"name": bytes} of the file system as the board has left it."""
-        return unpack_files(self._chip.flash)
+    def files(self, first=0, n_blocks=N_BLOCKS):
+        """{"name": bytes} of the file system as the board has left it; of those blocks, where it has divided its flash."""
+        return unpack_files(self._chip.flash, first, n_blocks)
 
     def _hear(self, data):
         self._heard += data

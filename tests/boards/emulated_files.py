@@ -60,11 +60,12 @@ def pack_installed(boot, files, n_blocks):
     return packed + b"\xff" * (BLOCK_BYTES * N_BLOCKS - len(packed))
 
 
-def unpack_files(flash):
-    """{"folder/name": bytes} of the file system in the whole flash `flash`, whatever the board has written there."""
-    context = UserContext(BLOCK_BYTES * N_BLOCKS)
-    context.buffer[:] = flash[FILES_AT : FILES_AT + BLOCK_BYTES * N_BLOCKS]
-    system = _mounted(context, fresh=False)
+def unpack_files(flash, first=0, n_blocks=N_BLOCKS):
+    """{"folder/name": bytes} of the file system in blocks of the whole flash `flash`, whatever the board has written there."""
+    context = UserContext(BLOCK_BYTES * n_blocks)
+    start = FILES_AT + first * BLOCK_BYTES
+    context.buffer[:] = flash[start : start + BLOCK_BYTES * n_blocks]
+    system = _mounted(context, fresh=False, n_blocks=n_blocks)
     found = {}
     for folder, _, names in system.walk("/"):
         for name in names:
