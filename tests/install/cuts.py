@@ -21,10 +21,9 @@ from pathlib import Path
 
 from host_sim.aircraft import AIRCRAFT_DIR, load_aircraft
 from host_sim.errors import InputError
-from host_sim.install import copying
 from host_sim.install.link import LinkLost
 
-from .standins import PROMPT, QuickLink, StandIn, flash_files, later_set, quick_open, sample_set, standin_kind
+from .standins import PROMPT, QuickLink, StandIn, flash_files, install, later_set, quick_open, sample_set
 
 OLD, NEW, HELD, EMPTY = "old set flies", "new set flies", "held DOWN, said so", "new board, no program"
 INSIDE = (OLD, NEW, HELD, EMPTY)
@@ -81,16 +80,6 @@ def cases():
 
 def _aircraft():
     return sorted(path.stem for path in AIRCRAFT_DIR.glob("*.yaml"))[:2]
-
-
-def install(link, new):
-    """The whole installation of `new`, as the command does it."""
-    try:
-        link.enter()
-        copying.prepare(link, standin_kind(), new, may_erase=False)
-        copying.copy(link, standin_kind(), new)
-    finally:
-        link.close()
 
 
 class Room:

@@ -20,8 +20,9 @@ import tty
 from dataclasses import replace
 from pathlib import Path
 
-from littlefs import LittleFS, UserContext
+from littlefs import LittleFS, LittleFSError, UserContext
 
+from host_sim.install import copying
 from host_sim.install.fileset import MAIN, build_set, compiled
 from host_sim.install.kinds import PROJECT, Kind
 from host_sim.install.link import Link, open_serial
@@ -210,15 +211,27 @@ class StandIn:
         os.write(self._console, keys)
 
 
-def flash_files(image):
-    """{path: bytes} of the inner file system in a flash image, {} where there is none."""
+def install(link, new, may_erase=False):
+    """The whole installation of `new`, as the command does it."""
+    try:
+        link.enter()
+        copying.prepare(link, standin_kind(), new, may_erase)
+        return copying.copy(link, standin_kind(), new)
+    finally:
+        link.close()
+
+
+def _system(image, at, n_blocks):
     data = Path(image).read_bytes()
-    context = UserContext(INNER_BLOCKS * BLOCK_BYTES)
-    context.buffer[:] = data[INNER_AT * BLOCK_BYTES : (INNER_AT + INNER_BLOCKS) * BLOCK_BYTES]
-    system = LittleFS(context=context, mount=False, block_size=BLOCK_BYTES, block_count=INNER_BLOCKS, prog_size=256)
+    context = UserContext(n_blocks * BLOCK_BYTES)
+    context.buffer[:] = data[at * BLOCK_BYTES : (at + n_blocks) * BLOCK_BYTES]
+    return LittleFS(context=context, mount=False, block_size=BLOCK_BYTES, block_count=n_blocks, prog_size=256)
+
+
+def _files(system):
     try:
         system.mount()
-    except Exception:  # noqa: BLE001
+    except LittleFSError:
         return {}
     files = {}
     for folder, _, names in system.walk("/"):
@@ -228,3 +241,27 @@ def flash_files(image):
                 files[path.lstrip("/")] = file.read()
     system.unmount()
     return files
+
+
+def flash_files(image):
+    """{path: bytes} of the inner file system in a flash image, {} where there is none."""
+    return _files(_system(image, INNER_AT, INNER_BLOCKS))
+
+
+def outer_files(image):
+    """The same of the outer one."""
+    return _files(_system(image, 0, N_BLOCKS))
+
+
+def write_outer(image, files):
+    """Write files into the outer file system of an image."""
+    system = _system(image, 0, N_BLOCKS)
+    system.mount()
+    for path, data in files.items():
+        folder = path.rpartition("/")[0]
+        if folder:
+            system.makedirs(folder, exist_ok=True)
+        with system.open(path, "wb") as file:
+            file.write(data)
+    system.unmount()
+    Path(image).write_bytes(bytes(system.context.buffer))
