@@ -5,6 +5,7 @@ from datetime import datetime
 
 from ..errors import InputError
 from .lines import LinkError
+from .readings import governing_bar
 from .record import good
 from .step import ACCEPTED, NOT_PASSED, PASSED, SKIPPED, Result, Skip, Stop
 
@@ -14,6 +15,8 @@ ALWAYS = (
     "Hands, tools and people clear of legs and doors whenever the tank holds air.",
     "Eye protection on. Stay within the rated pressure of tank, lines and fittings.",
 )
+CLEAR = "All clear? Hands, doors, legs, people; eye protection on; turbine not running, fuel off."
+GLANCE_S = 0.3
 GOES_DOWN = "Hands clear: the controller is stopped now, and a gear that is up goes down."
 WORDS = {PASSED: "PASSED", NOT_PASSED: "NOT PASSED", SKIPPED: "skipped", ACCEPTED: "ACCEPTED BY NAME"}
 
@@ -47,7 +50,7 @@ class Session:
                 if step.name == "board" and not good(self.results[-1]):
                     self._say("Nothing counts on a board that holds something else: the session ends here.", "! ")
                     break
-        except Stop:
+        except (Stop, KeyboardInterrupt):
             self.stopped = True
             self._say("Stopped. What has passed so far is kept.", "")
         except (LinkError, InputError) as error:
@@ -75,12 +78,12 @@ class Session:
         result, skipped = None, False
         try:
             if step.moves:
-                self._say(step.moves, "  CAUTION ")
-                self._on.person.do(("clear",), "Hands, doors, legs, people clear; eye protection on; turbine off?")
+                self._say(f"{step.moves} {self._tank_words()}", "  CAUTION ")
+                self._on.person.do(("clear",), CLEAR)
             result = step.run(self._on)
         except Skip:
             skipped = True
-        except Stop:
+        except (Stop, KeyboardInterrupt):
             self._kept_as_skipped(step)
             raise
         except (LinkError, InputError) as error:
@@ -91,6 +94,10 @@ class Session:
             result = Result(step.name, SKIPPED, by="operator")
         result.at = self._now().strftime("%H:%M:%S")
         return result
+
+    def _tank_words(self):
+        bar = governing_bar(self._on.board.watch(GLANCE_S), self._on.settings)
+        return "The tank's pressure cannot be read." if bar is None else f"The tank reads {self._on.show(bar)}."
 
     def _kept_as_skipped(self, step):
         result = Result(step.name, SKIPPED, by="operator", at=self._now().strftime("%H:%M:%S"))

@@ -73,6 +73,17 @@ def test_stop_keeps_what_has_passed_and_leaves_the_board_safe():
     assert bench.events[-1] == ("sent", "show none")
 
 
+def test_ctrl_c_while_it_watches_is_a_stop():
+    bench = Bench("curlew24", ("supply", "valve"))
+
+    def interrupted(*_):
+        raise KeyboardInterrupt
+
+    bench.person.yes = interrupted
+    assert [(one.step, one.verdict) for one in bench.run()] == [("supply", PASSED), ("valve", SKIPPED)]
+    assert bench.session.stopped and bench.events[-1] == ("sent", "show none")
+
+
 def test_a_board_that_falls_silent_is_said_and_what_has_passed_is_kept():
     bench = Bench("curlew24", ("switches", "signals", "supply"), dies_at="show lamp")
     results = bench.run()
