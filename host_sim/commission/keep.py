@@ -8,7 +8,7 @@ from .board import fingerprint
 from .edit import AircraftFile
 from .record import good
 from .results import agrees, rows_text
-from .step import ACCEPTED, Stop
+from .step import ACCEPTED, Skip, Stop
 
 COMMENT = "on the bench; replaces what would be assumed"
 ACCEPTED_COMMENT = "limits that the builder takes upon himself by name; every print-out shows them"
@@ -72,7 +72,7 @@ def _write(aircraft, sections, person, stamp):
     try:
         if not person.yes(("write",), f"Write them into {aircraft.file}?"):
             return ["Not written. The record has what was seen."]
-    except Stop:
+    except (Stop, Skip):
         return ["Not written. The record has what was seen."]
     file = AircraftFile(aircraft.file)
     try:

@@ -37,6 +37,7 @@ class Session:
         self.results = []
         self.stopped = False
         self.lost = ""
+        self._stop_after = False
 
     def run(self):
         """Run the steps; the results."""
@@ -66,13 +67,27 @@ class Session:
         self._say(step.expect, "  expect: ")
         while True:
             result = self._once(step)
-            self.results = [one for one in self.results if one.step != step.name] + [result]
-            self._keep(result)
+            self._kept(result)
             self._show(result)
-            if result.verdict != NOT_PASSED:
+            if self._stop_after:
+                raise Stop
+            if result.verdict != NOT_PASSED or not self._again():
                 return
-            if self._on.person.line(("again",), "Not passed. Type r to repeat it, or Enter to go on:").lower() != "r":
-                return
+
+    def _again(self):
+        try:
+            said = self._on.person.line(("again",), "Not passed. Type r to repeat it, or Enter to go on:")
+        except Skip:
+            return False
+        return said.lower() == "r"
+
+    def _kept(self, result):
+        """A step that was begun again and not ended stands as it was before."""
+        seen_before = any(one.step == result.step for one in self.results)
+        if result.verdict == SKIPPED and seen_before:
+            return
+        self.results = [one for one in self.results if one.step != result.step] + [result]
+        self._keep(result)
 
     def _once(self, step):
         result, skipped = None, False
@@ -100,15 +115,18 @@ class Session:
         return "The tank's pressure cannot be read." if bar is None else f"The tank reads {self._on.show(bar)}."
 
     def _kept_as_skipped(self, step):
-        result = Result(step.name, SKIPPED, by="operator", at=self._now().strftime("%H:%M:%S"))
-        self.results.append(result)
-        self._keep(result)
+        self._kept(Result(step.name, SKIPPED, by="operator", at=self._now().strftime("%H:%M:%S")))
 
     def _board_safe(self):
         """Outputs safe after every step; a gear that was up comes down then."""
         try:
             if self._on.board.may_be_up:
                 self._on.person.do(("clear",), GOES_DOWN)
+        except Skip:
+            pass
+        except (Stop, KeyboardInterrupt):
+            # What the step has found is kept first.
+            self._stop_after = True
         finally:
             self._on.board.safe()
 

@@ -116,6 +116,40 @@ def test_a_step_is_repeated_when_asked_and_the_last_word_counts():
     assert [one.verdict for one in bench.kept] == [NOT_PASSED, PASSED]
 
 
+def test_a_step_begun_again_and_left_stands_as_it_was():
+    for raised in (Skip, Stop):
+        bench = Bench("curlew24", ("supply",))
+        answers = iter([9.9])
+
+        def amount(*_, answers=answers, raised=raised):
+            for volts in answers:
+                return volts
+            raise raised
+
+        bench.person.amount = amount
+        bench.person.line = lambda key, text: "r"
+        assert [one.verdict for one in bench.run()] == [NOT_PASSED]
+        assert [one.verdict for one in bench.kept] == [NOT_PASSED]
+
+
+@pytest.mark.parametrize("raised", [Skip, Stop])
+def test_a_word_at_the_last_warning_loses_nothing(raised):
+    bench = Bench("curlew24", ("valve", "alert"))
+    act, cleared = bench.person._act, []
+
+    def leave(key, *rest):
+        cleared.extend([1] if key == ("clear",) else [])
+        if len(cleared) == 2:
+            cleared.append(1)
+            raise raised
+        act(key, *rest)
+
+    bench.person._act = leave
+    results = bench.run()
+    assert [one.verdict for one in results] == ([PASSED] if raised is Stop else [PASSED, PASSED])
+    assert bench.session.stopped == (raised is Stop)
+
+
 def _operator(*answers):
     """(Operator who types these and is then gone, lines shown)."""
     typed, shown = iter(answers), []
