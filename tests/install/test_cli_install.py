@@ -1,0 +1,155 @@
+"""What somebody types and sees the first time: one clear line for whatever is missing."""
+
+import os
+from pathlib import Path
+
+import pytest
+
+from host_sim.cli import main
+from host_sim.errors import InputError
+from host_sim.install import link, ports
+from host_sim.install.fileset import build_set
+from host_sim.install.kinds import KINDS
+from host_sim.install.ports import Port
+
+PICO = Port("/dev/ttyACM0", "Board in FS mode", (0x2E8A, 0x0005), "e6612483cb1b2a2f")
+OTHER_PICO = Port("/dev/ttyACM1", "Board in FS mode", (0x2E8A, 0x0005), "e6612483cb1b2a30")
+ADAPTER = Port("/dev/ttyUSB0", "USB to UART bridge", (0x10C4, 0xEA60), "0001")
+PLAIN = Port("/dev/ttyS0", "n/a", (None, None), "")
+UNKNOWN = Port("/dev/ttyACM5", "Some gadget", (0x1234, 0x5678), "")
+
+
+@pytest.fixture
+def run(capsys, monkeypatch):
+    """Runs the command with these ports on the computer: run(ports, *arguments) -> (status, out, err)."""
+
+    def call(there, *arguments):
+        monkeypatch.setattr(ports, "present", lambda: list(there))
+        status = main([str(one) for one in arguments])
+        said = capsys.readouterr()
+        return status, said.out, said.err
+
+    return call
+
+
+INSTALL = ("install", "rp2040", "--aircraft", "curlew24")
+FIRST_TIME = {
+    "no board": ((PLAIN,), INSTALL, ("no board is connected", "cable that carries data", "charging only", "--port")),
+    "an adapter only": (
+        (PLAIN, ADAPTER),
+        INSTALL,
+        ("no port looks like an RP2040 board", "/dev/ttyUSB0 (USB to UART bridge)"),
+    ),
+    "two boards": ((PICO, OTHER_PICO), INSTALL, ("2 ports could be", "/dev/ttyACM0", "/dev/ttyACM1")),
+    "unknown kind": ((), ("install", "rp2041", "--aircraft", "curlew24"), ("rp2041", "rp2040, esp32")),
+    "no aircraft": ((PICO,), ("install", "rp2040"), ("--aircraft",)),
+    "unknown aircraft": ((PICO,), ("install", "rp2040", "--aircraft", "nothing"), ("nothing", "curlew24")),
+    "a port that is not there": (
+        (PICO,),
+        (*INSTALL, "--port", "/dev/ttyACM7"),
+        ("/dev/ttyACM7", "ports of this computer: /dev/ttyACM0"),
+    ),
+    "a port where nothing is": ((), (*INSTALL, "--port", "/dev/ttyACM7"), ("/dev/ttyACM7", "No board is connected")),
+    "a port that is none": (
+        (PICO,),
+        (*INSTALL, "--port", "/dev/null"),
+        ("/dev/null", "cannot be opened as a serial port"),
+    ),
+    "journal, no board": ((PLAIN,), ("journal", "pull", "-o", "dump.bin"), ("no board is connected",)),
+    "journal, where to": ((PICO,), ("journal", "pull"), ("-o",)),
+    "journal, no folder": (
+        (PICO,),
+        ("journal", "pull", "-o", "/nowhere/dump.bin"),
+        ("/nowhere/dump.bin", "folder that exists"),
+    ),
+    "journal, what": ((), ("journal",), ("pull|show",)),
+    "journal, no file": ((), ("journal", "show", "/nowhere/dump.bin"), ("/nowhere/dump.bin", "No such file")),
+}
+
+
+@pytest.mark.parametrize("case", FIRST_TIME)
+def test_one_clear_line(run, case):
+    there, arguments, words = FIRST_TIME[case]
+    status, out, err = run(there, *arguments)
+    assert (status, out) == (2, "")
+    assert err.count("\n") == 1 and err.startswith("downlock") and "Traceback" not in err
+    for word in words:
+        assert word in err
+
+
+def test_without_permission(monkeypatch, tmp_path):
+    device = tmp_path / "ttyACM0"
+    device.touch()
+    monkeypatch.setattr(os, "access", lambda *_: False)
+    monkeypatch.setattr(Path, "group", lambda _: "dialout")
+    monkeypatch.setattr("sys.platform", "linux")
+    with pytest.raises(InputError) as caught:
+        link.open_serial(str(device))
+    assert "may not be opened by this user: join the group 'dialout' (sudo usermod -a -G dialout $USER)" in str(
+        caught.value
+    )
+
+
+def test_a_port_in_use():
+    import serial
+
+    ours, theirs = os.openpty()
+    try:
+        with serial.Serial(os.ttyname(theirs), exclusive=True):
+            with pytest.raises(InputError, match="is in use by another program"):
+                link.open_serial(os.ttyname(theirs))
+    finally:
+        os.close(ours)
+        os.close(theirs)
+
+
+def test_the_only_board_is_taken():
+    kind = KINDS["rp2040"]
+    assert ports.choose(kind, "", [PLAIN, PICO, ADAPTER]) == PICO
+    assert ports.choose(KINDS["esp32"], "", [PLAIN, PICO, ADAPTER]) == ADAPTER
+    assert ports.choose(kind, "/dev/ttyACM1", [PICO, OTHER_PICO]) == OTHER_PICO
+    assert ports.choose(kind, "COM9", []).device == "COM9"
+    assert ports.choose(kind, "/dev/ttyACM5", [UNKNOWN]) == UNKNOWN
+    assert ports.choose_any(list(KINDS.values()), "", [PLAIN, ADAPTER]) == ADAPTER
+
+
+def test_a_board_comes_back_under_its_serial_number():
+    moved = Port("/dev/ttyACM3", PICO.words, PICO.usb, PICO.serial)
+    assert ports.same_board(PICO, [OTHER_PICO, moved]) == moved
+    assert ports.same_board(PICO, [OTHER_PICO]) is None
+    assert ports.same_board(Port("/dev/null", "", (None, None), ""), []).device == "/dev/null"
+
+
+@pytest.mark.parametrize("name", KINDS)
+def test_dry_run(run, tmp_path, name, curlew):
+    target = tmp_path / "new" / "files"
+    status, out, err = run((), "install", name, "--aircraft", "curlew24", "--dry-run", target, "--unit", "kPa")
+    assert (status, err) == (0, "")
+    fileset = build_set(KINDS[name], curlew.packed, curlew.valve_kind, curlew.servo_down_us, curlew.servo_up_us)
+    written = {str(path.relative_to(target)): path.read_bytes() for path in target.rglob("*") if path.is_file()}
+    boot = {"boot.py": (Path(__file__).parents[2] / "boards/rp2040/boot.py").read_bytes()} if name == "rp2040" else {}
+    assert written == fileset.files | {"set.txt": fileset.manifest} | boot
+    assert "no board was touched" in out and "forced down below 440 kPa gauge" in out
+    status, _, err = run((), "install", name, "--aircraft", "curlew24", "--dry-run", target)
+    assert status == 2 and "exists already" in err
+
+
+def test_a_valve_that_does_not_fall_is_shown(run, tmp_path):
+    status, out, _ = run((), "install", "esp32", "--aircraft", "tern30", "--dry-run", tmp_path / "files")
+    assert status == 0
+    assert "two-coil" in out and "Limit accepted" in out and "does not fall to DOWN by itself" in " ".join(out.split())
+
+
+def test_what_settings_refuses_is_refused(run, tmp_path):
+    """A threshold below the advice without its reason; nothing is looked for, nothing is written."""
+    shipped = Path(__file__).parents[2] / "host_sim" / "aircraft" / "curlew24.yaml"
+    text = shipped.read_text(encoding="utf-8").replace("retract_above: 5.5 bar gauge", "retract_above: 5.01 bar gauge")
+    text = text.replace("warn_below: 4.9 bar gauge", "warn_below: 4.6 bar gauge").replace(
+        "force_below: 4.4 bar", "force_below: 4.3 bar"
+    )
+    path = tmp_path / "low.yaml"
+    path.write_text(text, encoding="utf-8")
+    refused = run((), "settings", path, "-o", tmp_path / "low.dlk")
+    status, out, err = run((PICO,), "install", "rp2040", "--aircraft", path)
+    assert refused[0] == status == 2
+    assert (out, err) == ("", refused[2])

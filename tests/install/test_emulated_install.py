@@ -1,0 +1,80 @@
+"""An installation on the emulated RP2040 with the real firmware: mpremote's own code on its console, boot, flight, journal."""
+
+import pytest
+
+from host_sim.install import copying, layout
+from host_sim.install.fileset import build_set, wiring_record
+from host_sim.install.journal_pull import pull
+from host_sim.install.kinds import KINDS
+from tests.boards.conftest import image as image  # noqa: PLC0414
+from tests.boards.emulated import EmulatedBoard
+from tests.boards.emulated_files import BLOCK_BYTES, FILES_AT, N_BLOCKS
+
+from .emulated_link import EmulatedBack
+
+KIND = KINDS["rp2040"]
+
+
+def install(board, fileset):
+    link = EmulatedBack(board)
+    link.enter()
+    firmware = layout.check_firmware(link, KIND)
+    copying.prepare(link, KIND, fileset, may_erase=False)
+    result = copying.copy(link, KIND, fileset)
+    link.close()
+    return firmware, *result
+
+
+@pytest.mark.deep
+def test_a_new_board_flies_what_was_installed_and_keeps_its_journal(image, curlew):
+    fileset = build_set(KIND, curlew.packed, curlew.valve_kind, 0, 0)
+    board = EmulatedBoard(image, {})
+    board.run_until_text(">>> ", 5_000_000)
+
+    firmware, done, written, removed = install(board, fileset)
+    assert firmware == "1.26.1" and removed == []
+    assert done == ["flash divided: boot.py, 392 kB for files, 1008 kB for the journal"]
+    assert set(written) == {*fileset.files, "set.txt"}
+
+    # Stock firmware mounts and does not format: the outer file system has used its two blocks and no other.
+    journal_at = FILES_AT + 100 * BLOCK_BYTES
+    assert board._chip.flash[journal_at : FILES_AT + N_BLOCKS * BLOCK_BYTES].count(0xFF) == 252 * BLOCK_BYTES
+
+    board.forget_text()
+    board.power_cycle()
+    board.run_until_text("downlock: flying", 8_000_000)
+    # Long enough for the journal to write its first records.
+    board.run_for(2_500_000)
+    assert board.level(10) == 0, "the up coil of a valve that is to be DOWN"
+
+    # A board that flies is brought into service by a reset, and from there on keeps everything.
+    n_resets = len(board.resets)
+    link = EmulatedBack(board)
+    link.enter()
+    assert len(board.resets) == n_resets + 1
+    assert copying.check_on_board(link, KIND) == ""
+    assert int(link.call("mounted_blocks")) == layout.INNER_BLOCKS
+    data, n_used, n_repeated = pull(link, [KIND])
+    assert (len(data), n_repeated) == (252 * BLOCK_BYTES, 0) and n_used > 0
+    assert data == bytes(board._chip.flash[journal_at : journal_at + len(data)])
+
+    # A soft reset runs boot.py again; files written from here on lie inside.
+    link.close()
+    board.forget_text()
+    board.send("\x04")
+    board.run_until_text("downlock: flying", 8_000_000)
+
+    # A damaged module: the board holds DOWN and says so; an update of the wiring record mends both.
+    link = EmulatedBack(board)
+    link.enter()
+    link.call("put", "/controller/gear.mpy", "AAAA", 1)
+    link.close()
+    board.forget_text()
+    board.power_cycle()
+    board.run_until_text("held DOWN: controller/gear.mpy has", 8_000_000)
+    record = wiring_record(3, 1100, 1900)
+    servo = build_set(KIND, curlew.packed, 3, 1100, 1900)
+    _, done, written, _ = install(board, servo)
+    assert done == []
+    assert set(written) == {"controller/gear.mpy", "wiring_a.dlw", "wiring_b.dlw", "main.py", "set.txt"}
+    assert servo.files["wiring_a.dlw"] == record
