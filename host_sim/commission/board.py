@@ -98,14 +98,18 @@ class BenchBoard:
                 break
             if said == f"ok {line}" or said == f"ok {line.split()[0]}":
                 return
-            if said.startswith("no "):
-                raise BoardRefused(f"the board refuses '{line}': {said[3:].partition(': ')[2] or said[3:]}")
+            if said.startswith(f"no {line}: ") or said.startswith(f"no {line.split()[0]}: "):
+                raise BoardRefused(f"the board refuses '{line}': {said.partition(': ')[2]}")
             self._keep(said)
         raise LinkError(f"the board does not answer to '{line}'")
 
     def _keep(self, said):
         if said.startswith("see "):
             self._heard.append(self._parsed(said))
+
+        elif said.startswith("no "):
+            # Nobody asked: the controller has stopped by itself, and what it would have shown does not come.
+            raise BoardRefused(f"the board gives up: {said[3:]}")
 
     def _parsed(self, said):
         seen = parse_seen(said)
@@ -132,6 +136,7 @@ class BenchBoard:
             if said is None:
                 raise LinkError("the board has fallen silent")
             if not said.startswith("see "):
+                self._keep(said)
                 continue
             found.append(self._parsed(said))
             if until is not None and until(found[-1]):

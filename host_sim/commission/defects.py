@@ -70,6 +70,10 @@ def _wires_swapped(model, board, person):
     model.receiver.order[codes.GEAR], model.receiver.order[codes.THROTTLE] = codes.THROTTLE, codes.GEAR
 
 
+def _gear_wire(model, board, person):
+    model.receiver.wire_off[codes.GEAR] = True
+
+
 def _gear_reversed(model, board, person):
     model.receiver.reversed[codes.GEAR] = True
 
@@ -151,6 +155,7 @@ CATALOGUE = {
         Defect("one copy", "the second settings copy is missing", "board", _one_copy),
         Defect("other wiring record", "the wiring record names another valve", "board", _wrong_record),
         Defect("wires swapped", "the wires of gear and throttle are swapped", "channels", _wires_swapped),
+        Defect("gear wire off", "the wire of the gear channel is off", "channels", _gear_wire),
         Defect("gear reversed", "the gear channel is reversed in the transmitter", "ends", _gear_reversed),
         Defect("short throttle", "the throttle's idle end is 90 us off", "ends", _short_throttle),
         Defect("receiver holds", "the receiver goes on sending its last pulses", "receiver", _receiver(on_loss="hold")),

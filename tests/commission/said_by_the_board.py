@@ -30,9 +30,9 @@ def main():
     bench._fresh, bench._ended, bench._fed, bench._late = [0] * 5, [0] * 5, 5, 1
     bench.parts = SimpleNamespace(capture=SimpleNamespace(pulses=pulses), signals=Silent(), valve=Silent())
     outputs.tick, outputs.pressure_mbar, outputs.gear_command, outputs.cause = 500, 6900, 1, 9
-    bench.start = SimpleNamespace(
-        cycle=SimpleNamespace(inputs=inputs, outputs=outputs), boot=SimpleNamespace(valve_kind=1)
-    )
+    cycle = SimpleNamespace(inputs=inputs, outputs=outputs)
+    boot = SimpleNamespace(valve_kind=1)
+    bench.start = SimpleNamespace(cycle=cycle, made=SimpleNamespace(cycle=cycle, boot=boot), boot=boot)
     bench._tell(12300)
     bench.flying = 1
     bench._tell((1 << 30) + 5)

@@ -63,6 +63,13 @@ def test_a_watch_ends_by_the_clock_of_the_board_or_by_what_is_seen():
         BenchBoard(Scripted()).watch(1.0)
 
 
+def test_a_controller_that_stops_by_itself_is_an_error_wherever_it_is_read():
+    for ask in (lambda one: one.collected(), lambda one: one.watch(1.0), lambda one: one.command("raw")):
+        stopped = Scripted([*_see(100), "no fly: the program stopped", *_see(200)], {"raw": ["ok raw"]})
+        with pytest.raises(BoardRefused, match="gives up: fly: the program stopped"):
+            ask(BenchBoard(stopped))
+
+
 def test_fingerprint_is_the_one_of_the_print_out():
     packed = aircraft("curlew24").packed
     assert packed_line(aircraft("curlew24")).endswith(fingerprint(packed))

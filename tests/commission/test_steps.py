@@ -91,6 +91,9 @@ def test_what_an_end_that_is_off_proposes_for_the_file():
     (line,) = verdict("curlew24", "ends", "short throttle").propose
     assert line == "channels: throttle: {idle: 1196 us, full: 1894 us}"
     assert verdict("curlew24", "ends").propose == []
+    reversed_ends = verdict("curlew24", "ends", "gear reversed")
+    assert "gear is reversed" in reversed_ends.why[0]
+    assert reversed_ends.propose == ["channels: gear: {down: 1894 us, up: 1106 us}"]
 
 
 def test_numbers_are_measured_not_made_up():
