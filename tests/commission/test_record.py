@@ -37,9 +37,9 @@ def test_no_record_takes_the_place_of_another(tmp_path):
     record("curlew24").save(first)
     second = record_path(tmp_path, one, NOON)
     assert first.name == "curlew24-bench-2026-01-31-120000.yaml" and second != first
-    record("curlew24", date="2026-01-30 12:00:00").save(second)
+    record("curlew24", date="2026-02-01 12:00:00").save(second)
     record("tern30").save(tmp_path / "curlew24-bench-of-another.yaml")
-    assert [found.date for found in records_of(tmp_path, one)] == ["2026-01-30 12:00:00", "2026-01-31 12:00:00"]
+    assert [found.date for found in records_of(tmp_path, one)] == ["2026-01-31 12:00:00", "2026-02-01 12:00:00"]
 
 
 @pytest.mark.parametrize(

@@ -87,13 +87,18 @@ def test_a_spring_valve_that_stays_up_cannot_be_accepted():
     assert not any("type this sentence" in line for line in bench.said)
 
 
+def test_each_thing_that_the_alert_shows_is_asked_for():
+    assert verdict("curlew24", "alert", "lamp dark").why[0] == "the lamp is not seen"
+    assert verdict("curlew24", "alert", "tone silent").why == ["the tone is not heard"]
+
+
 def test_what_an_end_that_is_off_proposes_for_the_file():
     (line,) = verdict("curlew24", "ends", "short throttle").propose
     assert line == "channels: throttle: {idle: 1196 us, full: 1894 us}"
     assert verdict("curlew24", "ends").propose == []
     reversed_ends = verdict("curlew24", "ends", "gear reversed")
     assert "gear is reversed" in reversed_ends.why[0]
-    assert reversed_ends.propose == ["channels: gear: {down: 1894 us, up: 1106 us}"]
+    assert reversed_ends.propose == ["channels: gear: {down: 1894 us, up: 1107 us}"]
 
 
 def test_numbers_are_measured_not_made_up():
