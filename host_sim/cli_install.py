@@ -85,6 +85,9 @@ def _install(options, width, load):
             done, written, removed = copying.copy(link, kind, fileset, progress)
     except copying.Unfinished as error:
         raise InputError(error.file, "", f"{error.what}. {copying.AFTER_BREAK}") from None
+    except KeyboardInterrupt:
+        print(f"downlock: {copying.AFTER_BREAK}", file=sys.stderr)
+        raise
     finally:
         link.close()
     print(f"Installed on the {kind.title} at {link.port.device}, MicroPython {firmware}:")

@@ -9,7 +9,7 @@ rename. An interruption at any point leaves the old complete set, the new one, o
 import base64
 
 from . import layout
-from .fileset import HOLDING_MAIN, MAIN, MAIN_NEW, MANIFEST, MANIFEST_NEW, SETTINGS, WIRING, digest
+from .fileset import MAIN, MAIN_NEW, MANIFEST, MANIFEST_NEW, SETTINGS, WIRING, digest, holding_main
 from .link import BoardError
 
 PIECE_BYTES = 3072
@@ -88,7 +88,7 @@ def _copy(link, kind, fileset, progress):
     done = layout.divide(link) if kind.split_flash else []
     link.call("remove", f"/{MANIFEST}")
     link.call("remove", f"/{MANIFEST_NEW}")
-    put_main(link, HOLDING_MAIN)
+    put_main(link, holding_main(kind.name))
     for folder in fileset.folders:
         link.call("folder", f"/{folder}")
     removed = _remove_old(link, fileset)

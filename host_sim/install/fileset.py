@@ -99,10 +99,24 @@ def compiled(source):
         return out.read_bytes()
 
 
-# What main.py is while a set is being changed: it needs no other file.
-HOLDING_MAIN = b"""\
+def holding_main(board):
+    """What main.py is while a set is being changed, as bytes: needs no other file, and uses two where they load."""
+    return _HOLDING.replace("BOARD", board).encode("ascii")
+
+
+_HOLDING = """\
 import time
 
+# A servo valve needs its pulse; where these files are not there yet its pin stays undriven.
+try:
+    from boards.common.early import Wiring, put_down
+    from boards.BOARD import pins
+
+    wiring = Wiring()
+    wiring.read("/")
+    servo = put_down(wiring, pins)
+except Exception:
+    pass
 while True:
     print("downlock: held DOWN: installation not finished; install again")
     time.sleep(1)

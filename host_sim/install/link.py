@@ -69,6 +69,7 @@ class Link:
         self._opener = opener
         self._back = back or (lambda port: ports.same_board(port, ports.present()))
         self._transport = None
+        self._was_reset = False
 
     def open(self):
         """Open the port; nothing is sent yet. Raises BoardError."""
@@ -137,7 +138,10 @@ class Link:
         """Interrupt whatever runs; whether a prompt came."""
         serial = self._transport.serial
         # One interrupt only: a second one would disturb a controller that is putting things away.
-        for keys in (b"\r" + CTRL_C, b"\r" + CTRL_C + CTRL_B):
+        # After a reset none at all until it has had time to boot: an interrupt then would hit what puts the valve to DOWN.
+        first = (b"",) if self._was_reset else ()
+        self._was_reset = False
+        for keys in (*first, b"\r" + CTRL_C, b"\r" + CTRL_C + CTRL_B):
             serial.write(keys)
             if self._transport.read_until(1, PROMPT, timeout=self.prompt_within_s).endswith(PROMPT):
                 return True
@@ -153,7 +157,7 @@ class Link:
                 continue
             with contextlib.suppress(InputError):
                 self._transport = self._opener(port.device)
-                self.port = port
+                self.port, self._was_reset = port, True
                 return
         raise LinkLost(
             self.port.device, "", f"the board was reset and did not come back within {self.back_within_s:g} s"

@@ -10,7 +10,8 @@ from .fileset import NEEDS
 
 NO_PORT = (
     "no board is connected: no serial port of a kind that such boards have. Use a USB cable that carries data (one made "
-    "for charging only shows no port), and name the port with --port if yours is of another kind"
+    "for charging only shows no port); a new board shows none before it has been given its MicroPython firmware; name "
+    "the port with --port if yours is of another kind"
 )
 
 

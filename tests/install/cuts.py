@@ -1,7 +1,7 @@
 """An installation that is interrupted: what a board then does, at every point where it can be (SR-18, SR-30).
 
-    python -m tests.install.cuts            every point once, some minutes
-    python -m tests.install.cuts --full     every operation of the flash in four stages
+    python -m tests.install.cuts            every operation of the flash in one stage, every message; minutes
+    python -m tests.install.cuts --full     in four stages, and whatever the short one takes a quarter of; an hour
 
 Power is cut in each operation of the flash (program of a page, erase of a block), none, a quarter, half or three quarters
 of it done; the connection is dropped after each message, and in the middle of each, with the board switched off and on, or
@@ -23,22 +23,36 @@ from host_sim.aircraft import AIRCRAFT_DIR, load_aircraft
 from host_sim.errors import InputError
 from host_sim.install.link import LinkLost
 
-from .standins import PROMPT, QuickLink, StandIn, flash_files, install, later_set, quick_open, sample_set
+from .standins import (
+    PROMPT,
+    QuickLink,
+    StandIn,
+    flash_files,
+    install,
+    later_set,
+    outer_files,
+    quick_open,
+    sample_set,
+    standin_kind,
+    undivided_kind,
+)
 
 OLD, NEW, HELD, EMPTY = "old set flies", "new set flies", "held DOWN, said so", "new board, no program"
 INSIDE = (OLD, NEW, HELD, EMPTY)
 MIX, SILENT, NOT_MENDED = "A MIX FLIES", "NOTHING FLIES, NOTHING SAID", "NOT MENDED"
 STAGES = (2, 0, 3, 1)
+SPARSE = 4
 POWER, AFTER, WITHIN, LEFT_ON = "power cut", "dropped after a message", "dropped within one", "dropped, board left on"
 
 
 @dataclass(frozen=True)
 class Case:
-    """One board: `old` is its FileSet or None for a new one, `new` the one that is installed."""
+    """One board: `old` is its FileSet or None for a new one, `new` the one that is installed, `kind` its Kind."""
 
     name: str
     old: object
     new: object
+    kind: object
 
 
 @dataclass(frozen=True)
@@ -72,10 +86,17 @@ class DroppingLink(QuickLink):
 
 
 def cases():
-    """A new board, and one with an older set, other settings and another valve."""
+    """A new board, and one with an older set, other settings and another valve; the same with an undivided flash."""
     first, second = (load_aircraft(AIRCRAFT_DIR / f"{name}.yaml") for name in _aircraft())
     old = sample_set(first.packed, 1)
-    return [Case("new board", None, old), Case("update", old, later_set(second.packed, 3))]
+    new = later_set(second.packed, 3)
+    divided, undivided = standin_kind(), undivided_kind()
+    return [
+        Case("new board", None, old, divided),
+        Case("update", old, new, divided),
+        Case("new board, undivided flash", None, old, undivided),
+        Case("update, undivided flash", old, new, undivided),
+    ]
 
 
 def _aircraft():
@@ -87,11 +108,11 @@ class Room:
 
     def __init__(self, folder, case, sets=None):
         self.folder, self.case = Path(folder), case
-        self.start = self.folder / f"{case.name.replace(' ', '_')}.flash"
+        self.start = self.folder / f"{case.name.replace(' ', '_').replace(',', '')}.flash"
         with StandIn(self.start) as board:
             board.listen(PROMPT)
             if case.old is not None:
-                install(board.link(), case.old)
+                install(board.link(), case.old, kind=case.kind)
         self.sets = sets or {OLD: case.old, NEW: case.new}
 
     def size(self):
@@ -99,18 +120,21 @@ class Room:
         image = self._fresh()
         with StandIn(image) as board:
             link = DroppingLink(board, -1)
-            install(link, self.case.new)
+            install(link, self.case.new, kind=self.case.kind)
         return board.n_ops, link.n_messages
 
     def cuts(self, full):
         """All Cuts of this case."""
         n_ops, n_messages = self.size()
         found = []
-        for at in range(n_ops):
-            stages = STAGES if full else (STAGES[at % 4],)
+        # An undivided flash differs in its first steps only.
+        sparse = 1 if full or self.case.kind.split_flash else SPARSE
+        for at in range(0, n_ops, sparse):
+            stages = STAGES if full else (STAGES[at // sparse % 4],)
             found += [Cut(POWER, at, torn) for torn in stages]
-        for how in (AFTER, WITHIN, LEFT_ON):
-            found += [Cut(how, at) for at in range(n_messages)]
+        found += [Cut(AFTER, at) for at in range(0, n_messages, sparse)]
+        for how in (WITHIN, LEFT_ON):
+            found += [Cut(how, at) for at in range(0, n_messages, 1 if full else SPARSE)]
         return found
 
     def outcome(self, cut, installing=install):
@@ -119,12 +143,12 @@ class Room:
         with StandIn(image, cut.at if cut.how == POWER else -1, cut.torn) as board:
             link = board.link() if cut.how == POWER else DroppingLink(board, cut.at, cut.how == WITHIN)
             try:
-                installing(link, self.case.new)
+                installing(link, self.case.new, kind=self.case.kind)
             except InputError:
                 pass
             if cut.how == LEFT_ON:
                 try:
-                    install(board.link(), self.case.new)
+                    install(board.link(), self.case.new, kind=self.case.kind)
                 except InputError as error:
                     return f"{NOT_MENDED}: {error}"
         found = self.seen(image)
@@ -136,7 +160,7 @@ class Room:
         """What a board with this flash does after power-on."""
         with StandIn(image) as board:
             said = board.listen("flies", "held DOWN", PROMPT)
-        files = flash_files(image)
+        files = flash_files(image) if self.case.kind.split_flash else outer_files(image)
         if "flies" in said:
             for word, fileset in self.sets.items():
                 if fileset is not None and files == fileset.files | {"set.txt": fileset.manifest}:
@@ -150,7 +174,7 @@ class Room:
         """ "" when a second installation makes the new set fly, else what is wrong."""
         try:
             with StandIn(image) as board:
-                install(board.link(), self.case.new)
+                install(board.link(), self.case.new, kind=self.case.kind)
         except InputError as error:
             return f"{NOT_MENDED}: {error}"
         found = self.seen(image)
@@ -165,7 +189,7 @@ class Room:
 def main(arguments=None):
     """The command; returns its exit status."""
     parser = argparse.ArgumentParser(prog="python -m tests.install.cuts", description=__doc__.split("\n")[0])
-    parser.add_argument("--full", action="store_true", help="every operation of the flash in four stages")
+    parser.add_argument("--full", action="store_true", help="every point in every stage; an hour")
     full = parser.parse_args(arguments).full
     n_outside = 0
     with tempfile.TemporaryDirectory() as folder:

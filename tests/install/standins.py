@@ -58,6 +58,11 @@ def standin_kind():
     )
 
 
+def undivided_kind():
+    """The Kind of a stand-in whose flash is as stock firmware leaves it, as on an ESP32."""
+    return replace(standin_kind(), title="undivided stand-in", split_flash=False, ring="None")
+
+
 def _folders():
     common = PROJECT / "boards" / "common"
     own = HERE / "standin_board"
@@ -211,12 +216,13 @@ class StandIn:
         os.write(self._console, keys)
 
 
-def install(link, new, may_erase=False):
+def install(link, new, may_erase=False, kind=None):
     """The whole installation of `new`, as the command does it."""
+    kind = kind or standin_kind()
     try:
         link.enter()
-        copying.prepare(link, standin_kind(), new, may_erase)
-        return copying.copy(link, standin_kind(), new)
+        copying.prepare(link, kind, new, may_erase)
+        return copying.copy(link, kind, new)
     finally:
         link.close()
 

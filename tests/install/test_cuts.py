@@ -9,13 +9,13 @@ from host_sim.install.link import LinkLost
 
 from . import cuts
 from .cuts import AFTER, HELD, INSIDE, LEFT_ON, NEW, OLD, POWER, SILENT, WITHIN, Cut, Room
-from .standins import compiled_text, install
+from .standins import compiled_text, install, standin_kind
 
 
 @pytest.fixture(scope="module")
 def update(tmp_path_factory, old_set, new_set):
     """A board with an older set."""
-    return Room(tmp_path_factory.mktemp("cuts"), cuts.Case("update", old_set, new_set))
+    return Room(tmp_path_factory.mktemp("cuts"), cuts.Case("update", old_set, new_set, standin_kind()))
 
 
 # What the power meets: the manifest going, modules half renewed, the last rename.
@@ -46,7 +46,7 @@ def test_every_point(capsys):
     assert "all inside the bound" in capsys.readouterr().out
 
 
-def _never_ends(link, new):
+def _never_ends(link, new, kind):
     raise LinkLost("", "", "cut here")
 
 
@@ -54,7 +54,7 @@ def _never_ends(link, new):
 def test_changing_modules_under_the_real_main_is_found(update):
     """main.py of the old set with modules of the new one stops on its own, and says nothing about DOWN."""
 
-    def installing(link, new):
+    def installing(link, new, kind):
         link.enter()
         link.call("remove", "/set.txt")
         copying.put(link, "boards/standin/part.mpy", new.files["boards/standin/part.mpy"])
@@ -69,10 +69,13 @@ def test_a_check_that_only_looks_for_the_manifest_is_found(tmp_path, old_set, ne
     """A mix flies where the board does not compare and the manifest is still there."""
     blind = {"boards/common/store.mpy": compiled_text("store", BLIND)}
     case = cuts.Case(
-        "update", replace(old_set, files=old_set.files | blind), replace(new_set, files=new_set.files | blind)
+        "update",
+        replace(old_set, files=old_set.files | blind),
+        replace(new_set, files=new_set.files | blind),
+        standin_kind(),
     )
 
-    def installing(link, new):
+    def installing(link, new, kind):
         link.enter()
         copying.put(link, "controller/valve.mpy", new.files["controller/valve.mpy"])
         link.close()

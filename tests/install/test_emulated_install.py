@@ -38,7 +38,8 @@ def test_a_new_board_flies_what_was_installed_and_keeps_its_journal(image, curle
 
     # Stock firmware mounts and does not format: the outer file system has used its two blocks and no other.
     journal_at = FILES_AT + 100 * BLOCK_BYTES
-    assert board._chip.flash[journal_at : FILES_AT + N_BLOCKS * BLOCK_BYTES].count(0xFF) == 252 * BLOCK_BYTES
+    ring = bytes(board._chip.flash[journal_at : FILES_AT + N_BLOCKS * BLOCK_BYTES])
+    assert ring == b"\xff" * 252 * BLOCK_BYTES
 
     board.forget_text()
     board.power_cycle()

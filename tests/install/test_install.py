@@ -6,7 +6,7 @@ import pytest
 
 from host_sim import cli
 from host_sim.install import copying, kinds, layout, ports
-from host_sim.install.fileset import HOLDING_MAIN
+from host_sim.install.fileset import holding_main
 from host_sim.install.link import BoardError, LinkLost
 
 from .standins import (
@@ -16,6 +16,7 @@ from .standins import (
     install,
     outer_files,
     standin_kind,
+    undivided_kind,
     write_outer,
 )
 
@@ -44,6 +45,7 @@ def test_an_update_writes_what_differs_and_removes_what_is_old(installed, old_se
     assert (written, removed) == (["main.py", "set.txt"], [])
 
 
+@pytest.mark.deep
 def test_a_board_in_any_state_is_reached(installed, new_set):
     """Held, holding because of an installation that broke off, with a damaged file system: it says so and is mended."""
     with StandIn(installed) as board:
@@ -55,7 +57,7 @@ def test_a_board_in_any_state_is_reached(installed, new_set):
         assert "held DOWN: no set.txt" in board.listen("\r\n", "no set.txt")
         link = board.link()
         link.enter()
-        copying.put_main(link, HOLDING_MAIN)
+        copying.put_main(link, holding_main("standin"))
         link.close()
     with StandIn(installed) as board:
         assert "held DOWN: installation not finished" in board.listen("not finished")
@@ -69,6 +71,7 @@ def test_a_board_in_any_state_is_reached(installed, new_set):
     assert flies(installed, new_set)
 
 
+@pytest.mark.deep
 def test_another_boot_file_of_ours_is_renewed(installed, old_set):
     write_outer(installed, {"boot.py": layout.BOOT_SOURCE.read_bytes().replace(b"install again", b"again")})
     with StandIn(installed) as board:
@@ -78,6 +81,7 @@ def test_another_boot_file_of_ours_is_renewed(installed, old_set):
     assert flies(installed, old_set)
 
 
+@pytest.mark.deep
 def test_what_others_put_there_is_erased_only_when_told(tmp_path, old_set):
     image = tmp_path / "others.flash"
     with StandIn(image) as board:
@@ -107,6 +111,31 @@ def test_a_program_in_the_way_is_removed_only_when_told(installed, old_set):
     assert removed == ["hashlib.py"]
     # What no import can take for a part of the set stays.
     assert flash_files(installed) == old_set.files | {"set.txt": old_set.manifest, "notes.txt": b""}
+
+
+@pytest.mark.deep
+def test_a_board_with_its_flash_undivided(tmp_path, old_set, new_set):
+    """As an ESP32: one file system, with the boot.py of comments that stock firmware puts there."""
+    kind = undivided_kind()
+    image = tmp_path / "undivided.flash"
+    with StandIn(image) as board:
+        board.listen(PROMPT)
+    write_outer(image, {"boot.py": b"# This file is run at every boot\n\n#import something\n"})
+    with StandIn(image) as board:
+        done, _, removed = install(board.link(), old_set, kind=kind)
+    assert (done, removed) == ([], ["boot.py"])
+    assert outer_files(image) == old_set.files | {"set.txt": old_set.manifest}
+    with StandIn(image) as board:
+        assert "flies" in board.listen("flies", "held DOWN", PROMPT)
+        _, _, removed = install(board.link(), new_set, kind=kind)
+    assert removed == ["controller/persist.mpy"]
+    write_outer(image, {"boot.py": b"import machine\n"})
+    with StandIn(image) as board:
+        assert "held DOWN: boot.py not of the set" in board.listen("of the set")
+        with pytest.raises(BoardError, match=r"do not belong to this set: boot\.py"):
+            install(board.link(), new_set, kind=kind)
+        _, _, removed = install(board.link(), new_set, may_erase=True, kind=kind)
+    assert removed == ["boot.py"]
 
 
 REFUSED = {
@@ -168,6 +197,7 @@ def test_a_small_flash_is_refused():
         layout.check_flash(Saying("256"), kinds.KINDS["rp2040"])
 
 
+@pytest.mark.deep
 def test_a_flash_that_does_not_keep_what_is_written(installed, new_set, monkeypatch):
     real = copying.put
 
