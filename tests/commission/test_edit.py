@@ -59,6 +59,12 @@ def test_what_is_written_is_read_back_as_measured(tmp_path, unit, end):
     assert (found.extensions[0].takes_s, found.extensions[0].load_share) == (1.5, pytest.approx(0.6))
 
 
+def test_line_ends_of_a_file_from_another_system_stay():
+    new = with_keys(_text("curlew24").replace("\n", "\r\n"), "measured", _lines("curlew24", "bar"))
+    assert new.replace("\r\n", "") == new.replace("\r", "").replace("\n", "")
+    assert new.replace("\r\n", "\n") == with_keys(_text("curlew24"), "measured", _lines("curlew24", "bar"))
+
+
 FLOW = "name: X\nmeasured: {zero: {reads: 0 bar}, drops: [{a: 1}, {a: 2}]}  # said\nlast: 1\n"
 
 
