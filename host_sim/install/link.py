@@ -17,7 +17,9 @@ from .kinds import PROJECT
 SERVICE_SOURCE = PROJECT / "boards" / "common" / "service.py"
 BAUD = 115200
 READ_WITHIN_S = 3.0
+# Resets that are put up with, and how often nobody has to answer.
 TRIES = 5
+SILENT_TRIES = 2
 CTRL_B, CTRL_C = b"\x02", b"\x03"
 PROMPT = b">>> "
 _EXPLAINED = {"OSError: 28": "its file system is full", "OSError: 5": "its flash cannot be written"}
@@ -82,8 +84,12 @@ class Link:
         A running controller puts the gear DOWN, resets and comes back without its watchdog.
         """
         self.open()
+        n_silent = 0
         for _ in range(TRIES):
+            if n_silent == SILENT_TRIES:
+                break
             try:
+                n_silent += 1
                 if self._reach_prompt():
                     with contextlib.redirect_stdout(io.StringIO()):
                         self._transport.enter_raw_repl(soft_reset=False)
@@ -91,6 +97,7 @@ class Link:
                     return
             except (LinkLost, *self._faults()):
                 self._reopen()
+                n_silent = 0
         raise BoardError(
             self.port.device,
             "",
@@ -143,7 +150,9 @@ class Link:
         self._was_reset = False
         for keys in (*first, b"\r" + CTRL_C, b"\r" + CTRL_C + CTRL_B):
             serial.write(keys)
-            if self._transport.read_until(1, PROMPT, timeout=self.prompt_within_s).endswith(PROMPT):
+            # In all as well: a program that goes on printing is no prompt.
+            within = {"timeout": self.prompt_within_s, "timeout_overall": 3 * self.prompt_within_s}
+            if self._transport.read_until(1, PROMPT, **within).endswith(PROMPT):
                 return True
         return False
 

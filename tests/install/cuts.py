@@ -70,7 +70,7 @@ class DroppingLink(QuickLink):
     def __init__(self, board, after, within=False):
         link = board.link()
         super().__init__(link.port, quick_open, lambda port: None)
-        self.left, self.within, self.n_messages = after, within, 0
+        self.left, self.within, self.messages = after, within, []
 
     def run(self, code):
         """As Link.run, until it is enough."""
@@ -81,7 +81,7 @@ class DroppingLink(QuickLink):
             self._transport = None
             raise LinkLost(self.port.device, "", "dropped")
         self.left -= 1
-        self.n_messages += 1
+        self.messages.append(code)
         return super().run(code)
 
 
@@ -121,7 +121,8 @@ class Room:
         with StandIn(image) as board:
             link = DroppingLink(board, -1)
             install(link, self.case.new, kind=self.case.kind)
-        return board.n_ops, link.n_messages
+        self.messages = link.messages
+        return board.n_ops, len(link.messages)
 
     def cuts(self, full):
         """All Cuts of this case."""

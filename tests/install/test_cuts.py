@@ -18,12 +18,21 @@ def update(tmp_path_factory, old_set, new_set):
     return Room(tmp_path_factory.mktemp("cuts"), cuts.Case("update", old_set, new_set, standin_kind()))
 
 
-# What the power meets: the manifest going, modules half renewed, the last rename.
+# What the power meets: the first modules being renewed, most of them.
 @pytest.mark.parametrize("share", [0.1, 0.5])
+@pytest.mark.deep
 @pytest.mark.sr("SR-30", "acts")
 def test_power_cut(update, share):
     n_ops, _ = update.size()
     assert update.outcome(Cut(POWER, int(share * n_ops), 2)) == HELD
+
+
+@pytest.mark.sr("SR-30", "acts")
+def test_between_modules_that_need_one_another(update):
+    """Dropped where main.py's module is the new one and the module that it takes a name from the old one."""
+    update.size()
+    at = next(n for n, code in enumerate(update.messages) if code.startswith("put('/boards/standin/main.mpy'"))
+    assert update.outcome(Cut(AFTER, at + 1)) == HELD
 
 
 @pytest.mark.parametrize("cut", [Cut(AFTER, 20), Cut(WITHIN, 22), Cut(LEFT_ON, 25)], ids=str)
