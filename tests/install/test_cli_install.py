@@ -150,4 +150,4 @@ def test_what_settings_refuses_is_refused(run, tmp_path):
     status, out, err = run((PICO,), "install", "rp2040", "--aircraft", path)
     assert refused[0] == status == 2
     assert (out, err) == ("", refused[2])
-    assert "retract_above" in err and "lower than advised" in err
+    assert "settings.retract_above" in err and "reasons: {retract_above" in err
