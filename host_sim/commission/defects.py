@@ -135,6 +135,10 @@ def _lock_stuck(model, board, person):
     model.lock_switches[-1].stuck = True
 
 
+def _lock_wire(model, board, person):
+    model.lock_switches[0].wire_off = True
+
+
 def _coil(model, board, person):
     board.coil_while_booting = True
 
@@ -178,6 +182,9 @@ CATALOGUE = {
         Defect("valve stays up", "the valve stays up without its coil, and nobody accepts that", "falls", _stubborn),
         Defect(
             "lock switch stuck", "the last lock switch is stuck closed", "locks", _lock_stuck, _measured("lock_count")
+        ),
+        Defect(
+            "lock wire off", "the wire of the first lock switch is off", "locks", _lock_wire, _measured("lock_count")
         ),
         Defect("slow gear", "the flow controls let a fifth through", "extension", _air(flow=0.2)),
         Defect("stiff gear", "the friction of the legs is three times the file's", "lock_minimum", _air(friction=3.0)),

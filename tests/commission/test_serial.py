@@ -8,6 +8,7 @@ from host_sim.commission.lines import LinkError
 from host_sim.commission.serial_link import SerialLink
 from host_sim.errors import InputError
 from host_sim.install.fileset import wiring_record
+from host_sim.install.link import open_serial
 from tests.install.standins import StandIn
 
 from .rig import aircraft
@@ -22,7 +23,8 @@ def bench():
     t, typed, done = 0, '', False
     while not done:
         t += 100
-        print({see!r}.replace('{{}}', str(t)))
+        # As a board's console ends its lines.
+        print({see!r}.replace('{{}}', str(t)), end='\\r\\n')
         if poll.poll(20):
             one = sys.stdin.read(1)
             while one and one not in '\\n\\x03':
@@ -30,7 +32,7 @@ def bench():
                 one = sys.stdin.read(1)
             if one == '\\x03':
                 return
-            print('no fly: not today' if typed == 'fly' else 'ok ' + typed)
+            print('no fly: not today' if typed == 'fly' else 'ok ' + typed, end='\\r\\n')
             done, typed = typed == 'end', ''
 Main.bench = bench
 sys.modules['boards'] = Main; sys.modules['boards.standin'] = Main; sys.modules['boards.standin.main'] = Main
@@ -43,8 +45,8 @@ for name, data in {files!r}.items():
 """
 
 
-def _way(board, files):
-    way = board.link()
+def _way(board, files, opener=open_serial):
+    way = board.link(opener)
     way.enter()
     way.run(FILES.format(files=files))
     way.run(BENCH.format(see=SEE))
@@ -83,10 +85,17 @@ def test_files_lines_commands_and_the_end(tmp_path):
 @pytest.mark.deep
 def test_the_bench_begins_again_after_the_board_was_away(tmp_path):
     with StandIn(tmp_path / "flash") as board:
-        link = SerialLink(_way(board, _files(aircraft("curlew24").packed)))
+        opened = []
+
+        def opener(device):
+            opened.append(device)
+            return open_serial(device)
+
+        link = SerialLink(_way(board, _files(aircraft("curlew24").packed), opener))
         bench = BenchBoard(link)
         assert bench.watch(0.3)[-1].t_ms > 300
         link.reconnect()
+        assert opened == [board.device] * 2
         assert bench.watch(0.1)[0].t_ms <= 300
         bench.command("drive off")
         link.close()
@@ -99,7 +108,7 @@ def test_a_board_that_loses_its_power_is_said(tmp_path):
         bench = BenchBoard(link)
         bench.watch(0.1)
         board.off()
-        with pytest.raises(LinkError):
+        with pytest.raises(LinkError, match="the connection was lost"):
             for _ in range(3):
                 bench.watch(1000.0)
         link.close()

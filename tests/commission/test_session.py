@@ -150,6 +150,16 @@ def test_a_word_at_the_last_warning_loses_nothing(raised):
     assert bench.session.stopped == (raised is Stop)
 
 
+def test_skip_where_it_may_be_repeated_goes_on():
+    bench = Bench("curlew24", ("supply", "zero"), "supply divider")
+
+    def skip(*_):
+        raise Skip
+
+    bench.person.line = skip
+    assert [(one.step, one.verdict) for one in bench.run()] == [("supply", NOT_PASSED), ("zero", PASSED)]
+
+
 def _operator(*answers):
     """(Operator who types these and is then gone, lines shown)."""
     typed, shown = iter(answers), []

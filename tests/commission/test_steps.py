@@ -68,6 +68,12 @@ def test_a_receiver_that_holds_is_not_ready_with_the_gear_up():
     assert "NOT READY" in result.why[0]
 
 
+@pytest.mark.deep
+def test_a_leg_that_never_reads_locked_gives_no_time():
+    result = verdict("tern30", "extension", "lock wire off")
+    assert result.why == ["not every leg locked"] and not result.rows
+
+
 def test_a_valve_that_stays_up_is_accepted_by_name_only():
     bench = Bench("tern30", ("falls",))
     (result,) = bench.run()
@@ -85,6 +91,10 @@ def test_a_spring_valve_that_stays_up_cannot_be_accepted():
     assert result.verdict == NOT_PASSED
     assert "has to" in result.why[0]
     assert not any("type this sentence" in line for line in bench.said)
+
+
+def test_a_receiver_that_holds_is_told_from_a_wrong_preset():
+    assert "goes on sending UP" in verdict("curlew24", "receiver", "receiver holds").why[0]
 
 
 def test_each_thing_that_the_alert_shows_is_asked_for():
