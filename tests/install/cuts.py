@@ -23,14 +23,13 @@ from host_sim.aircraft import AIRCRAFT_DIR, load_aircraft
 from host_sim.errors import InputError
 from host_sim.install.link import LinkLost
 
+from .images import flash_files, outer_files
 from .standins import (
     PROMPT,
     QuickLink,
     StandIn,
-    flash_files,
     install,
     later_set,
-    outer_files,
     quick_open,
     sample_set,
     standin_kind,

@@ -20,18 +20,15 @@ import tty
 from dataclasses import replace
 from pathlib import Path
 
-from littlefs import LittleFS, LittleFSError, UserContext
-
 from host_sim.install import copying
 from host_sim.install.fileset import MAIN, build_set, compiled
 from host_sim.install.kinds import PROJECT, Kind
 from host_sim.install.link import Link, open_serial
 from host_sim.install.ports import Port
 
+from .images import BLOCK_BYTES, N_BLOCKS
+
 HERE = Path(__file__).parent
-BLOCK_BYTES = 4096
-N_BLOCKS = 352
-INNER_AT, INNER_BLOCKS = 2, 98
 PROMPT = ">>> "
 
 
@@ -225,49 +222,3 @@ def install(link, new, may_erase=False, kind=None):
         return copying.copy(link, kind, new)
     finally:
         link.close()
-
-
-def _system(image, at, n_blocks):
-    data = Path(image).read_bytes()
-    context = UserContext(n_blocks * BLOCK_BYTES)
-    context.buffer[:] = data[at * BLOCK_BYTES : (at + n_blocks) * BLOCK_BYTES]
-    return LittleFS(context=context, mount=False, block_size=BLOCK_BYTES, block_count=n_blocks, prog_size=256)
-
-
-def _files(system):
-    try:
-        system.mount()
-    except LittleFSError:
-        return {}
-    files = {}
-    for folder, _, names in system.walk("/"):
-        for name in names:
-            path = f"{folder.rstrip('/')}/{name}"
-            with system.open(path, "rb") as file:
-                files[path.lstrip("/")] = file.read()
-    system.unmount()
-    return files
-
-
-def flash_files(image):
-    """{path: bytes} of the inner file system in a flash image, {} where there is none."""
-    return _files(_system(image, INNER_AT, INNER_BLOCKS))
-
-
-def outer_files(image):
-    """The same of the outer one."""
-    return _files(_system(image, 0, N_BLOCKS))
-
-
-def write_outer(image, files):
-    """Write files into the outer file system of an image."""
-    system = _system(image, 0, N_BLOCKS)
-    system.mount()
-    for path, data in files.items():
-        folder = path.rpartition("/")[0]
-        if folder:
-            system.makedirs(folder, exist_ok=True)
-        with system.open(path, "wb") as file:
-            file.write(data)
-    system.unmount()
-    Path(image).write_bytes(bytes(system.context.buffer))

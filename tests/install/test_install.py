@@ -9,16 +9,8 @@ from host_sim.install import copying, kinds, layout, ports
 from host_sim.install.fileset import holding_main
 from host_sim.install.link import BoardError, LinkLost
 
-from .standins import (
-    PROMPT,
-    StandIn,
-    flash_files,
-    install,
-    outer_files,
-    standin_kind,
-    undivided_kind,
-    write_outer,
-)
+from .images import flash_files, outer_files, write_outer
+from .standins import PROMPT, StandIn, install, standin_kind, undivided_kind
 
 
 def flies(image, fileset):
