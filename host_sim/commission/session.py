@@ -5,7 +5,6 @@ from datetime import datetime
 
 from ..errors import InputError
 from .lines import LinkError
-from .readings import governing_bar
 from .record import good
 from .step import ACCEPTED, NOT_PASSED, PASSED, SKIPPED, Result, Skip, Stop
 
@@ -16,7 +15,6 @@ ALWAYS = (
     "Eye protection on. Stay within the rated pressure of tank, lines and fittings.",
 )
 CLEAR = "All clear? Hands, doors, legs, people; eye protection on; turbine not running, fuel off."
-GLANCE_S = 0.3
 GOES_DOWN = "Hands clear: the controller is stopped now, and a gear that is up goes down."
 WORDS = {PASSED: "PASSED", NOT_PASSED: "NOT PASSED", SKIPPED: "skipped", ACCEPTED: "ACCEPTED BY NAME"}
 
@@ -93,7 +91,7 @@ class Session:
         result, skipped = None, False
         try:
             if step.moves:
-                self._say(f"{step.moves} {self._tank_words()}", "  CAUTION ")
+                self._say(f"{step.moves} The tank: {self._on.tank_words()}.", "  CAUTION ")
                 self._on.person.do(("clear",), CLEAR)
             result = step.run(self._on)
         except Skip:
@@ -109,10 +107,6 @@ class Session:
             result = Result(step.name, SKIPPED, by="operator")
         result.at = self._now().strftime("%H:%M:%S")
         return result
-
-    def _tank_words(self):
-        bar = governing_bar(self._on.board.watch(GLANCE_S), self._on.settings)
-        return "The tank's pressure cannot be read." if bar is None else f"The tank reads {self._on.show(bar)}."
 
     def _kept_as_skipped(self, step):
         self._kept(Result(step.name, SKIPPED, by="operator", at=self._now().strftime("%H:%M:%S")))

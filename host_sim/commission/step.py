@@ -4,6 +4,9 @@ from dataclasses import dataclass, field
 
 from ..quantities import show_pressure
 from ..wording import show_difference
+from .readings import governing_bar
+
+GLANCE_S = 0.3
 
 PASSED, NOT_PASSED, SKIPPED, ACCEPTED = "passed", "not passed", "skipped", "accepted"
 VERDICTS = (PASSED, NOT_PASSED, SKIPPED, ACCEPTED)
@@ -73,8 +76,14 @@ class Setting:
         return show_difference(bar, self.unit)
 
     def ready_air(self, bar):
-        """Have at least `bar` in the tank, settled."""
-        self.person.do(("fill", bar), f"Fill the tank to {self.show(bar)}. Take the hose off. Wait a minute.")
+        """Have about `bar` in the tank, settled."""
+        text = f"Fill or vent the tank to {self.show(bar)}; {self.tank_words()} now. Hose off. Wait a minute."
+        self.person.do(("fill", bar), text)
+
+    def tank_words(self):
+        """What the controller's sensors say of the tank at this moment."""
+        bar = governing_bar(self.board.watch(GLANCE_S), self.settings)
+        return "its pressure cannot be read" if bar is None else f"it reads {self.show(bar)}"
 
 
 class Step:

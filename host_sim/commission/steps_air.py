@@ -53,7 +53,7 @@ class GaugeStep(Step):
     moves = "Filling moves a gear that is not down. Stay within the rated pressure. Eye protection on."
 
     def run(self, on):
-        result, rows = Result(self.name, by=BOTH), []
+        result, rows = Result(self.name, by=BOTH), []  # a row: the gauge, and what each sensor reads
         allowed_bar = on.settings.sensor_error_mbar / 1000.0
         for share in GAUGE_SHARES:
             on.ready_air(share * on.aircraft.fill_bar)
@@ -62,14 +62,17 @@ class GaugeStep(Step):
             if not result.need(None not in readings, "a sensor gives no reading"):
                 return result
             worst_bar = max(readings, key=lambda bar: abs(bar - gauge_bar))
+            rows.append((gauge_bar, readings))
             result.note(f"gauge {on.show(gauge_bar)}: reads {', '.join(on.show(bar) for bar in readings)}")
             result.need(
                 abs(worst_bar - gauge_bar) <= allowed_bar,
                 f"at {on.show(gauge_bar)} a sensor is off by {on.show_step(worst_bar - gauge_bar)}; worst_error is "
                 f"{on.show_step(allowed_bar)}",
             )
-            rows.append((worst_bar, gauge_bar))
-        result.rows["gauge"] = rows
+        # The sensor that is furthest off anywhere stands for both: a mix would look like neither.
+        off_bar = [max(abs(readings[n] - gauge_bar) for gauge_bar, readings in rows) for n in range(len(rows[0][1]))]
+        worst = off_bar.index(max(off_bar))
+        result.rows["gauge"] = [(readings[worst], gauge_bar) for gauge_bar, readings in rows]
         return result
 
 

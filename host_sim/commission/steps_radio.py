@@ -59,14 +59,8 @@ class BoardStep(Step):
         same = kind == wanted[0] and (kind != codes.VALVE_SERVO or (down_us, up_us) == wanted[1:])
         result.need(same, f"the wiring record is not this file's, {codes.VALVE_WORDS[wanted[0]]}")
         seen = on.board.watch(LOOK_S)
-        result.note(f"{len(seen)} lines in a second; tank {self._tank(on, seen)}")
+        result.note(f"{len(seen)} lines in a second; the tank: {on.tank_words()}")
         return result
-
-    def _tank(self, on, seen):
-        from .readings import governing_bar
-
-        bar = governing_bar(seen, on.settings)
-        return "pressure not readable" if bar is None else on.show(bar)
 
 
 class ChannelsStep(Step):

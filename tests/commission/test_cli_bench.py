@@ -35,7 +35,7 @@ def test_one_step_says_what_to_do_what_is_expected_and_what_was_seen(run):
         "to do: Vent the tank",
         "expect: Every sensor",
         "CAUTION The tank is vented",
-        "clear. The tank reads 75",
+        "clear. The tank: it reads 75",
         "PASSED",
     ):
         assert text in " ".join(out.split()), text
