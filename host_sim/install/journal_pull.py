@@ -4,6 +4,7 @@ import base64
 import binascii
 import zlib
 
+from .layout import about
 from .link import BoardError
 
 BLOCK_BYTES = 4096
@@ -36,7 +37,7 @@ def pull(link, kinds, progress=lambda done, total: None):
 
 
 def _kind(link, kinds):
-    _, _, _, platform, machine = link.call("about").split("|")
+    _, _, _, platform, machine = about(link)
     chip = machine.rpartition(" with ")[2]
     for kind in kinds:
         if kind.platform == platform and kind.chip == chip:

@@ -29,12 +29,17 @@ class Found:
     mounted: bool = True
 
 
-def check_firmware(link, kind):
-    """Version of the board's MicroPython, as text. Raises BoardError for the wrong chip or firmware."""
+def about(link):
+    """(name, version, mpy format, platform, machine) of the board's firmware, all text. Raises BoardError."""
     parts = link.call("about").split("|")
     if len(parts) != 5:
         raise BoardError(link.port.device, "", f"the board does not say what it is: '{' '.join(parts)[:60]}'")
-    name, version, mpy, platform, machine = parts
+    return parts
+
+
+def check_firmware(link, kind):
+    """Version of the board's MicroPython, as text. Raises BoardError for the wrong chip or firmware."""
+    name, version, mpy, platform, machine = about(link)
     chip = machine.rpartition(" with ")[2]
     if platform != kind.platform or chip != kind.chip:
         raise BoardError(link.port.device, "", f"is a board of another kind ({machine}); wanted: {kind.title}")
