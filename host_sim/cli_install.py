@@ -93,8 +93,8 @@ def _install(options, width, load):
     print(f"Installed on the {kind.title} at {link.port.device}, MicroPython {firmware}:")
     for sentence in done:
         print(f"  {sentence}")
-    print("\n".join(summary.set_lines(fileset, aircraft, unit, width)))
     print(f"  {'copied':<12}{summary.copied_line(fileset, written, removed)}")
+    print("\n".join(summary.set_lines(fileset, aircraft, unit, width)))
     print("\n".join(summary.next_lines(kind, aircraft, width)))
     return 0
 

@@ -44,6 +44,12 @@ def test_the_board_accepts_the_set(folder, whole, curlew):
     )
 
 
+def test_modules_have_the_format_that_boards_are_asked_for(whole):
+    modules = [data for path, data in whole.files.items() if path.endswith(".mpy")]
+    # Header of a .mpy file: "M", format, flags (no native code in them), bits of a small integer (MicroPython, mpyfiles).
+    assert {(data[0], data[1], data[2], data[3]) for data in modules} == {(ord("M"), kinds.MPY_FORMAT, 0, 31)}
+
+
 def test_everything_that_main_needs_is_in_it(whole):
     """Every import in the set's sources of a module of the project is a file of the set."""
     files = set(whole.files)
