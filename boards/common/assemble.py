@@ -52,22 +52,23 @@ def make_parts(pins, chip, valve, signals, retained):
     from .contacts import Contacts
     from .pulses import Pulses
 
-    parts = Parts()
-    parts.valve = valve
-    parts.signals = signals
-    parts.retained = retained
-    parts.capture = chip.capture(pins.PULSES, Pulses())
-    parts.sensors = (_analogue(chip, pins.SENSOR_A), _analogue(chip, pins.SENSOR_B))
-    parts.rail = _analogue(chip, pins.RAIL)
-    parts.supply = _analogue(chip, pins.SUPPLY)
-    parts.contacts = Contacts(
+    contacts = Contacts(
         contact(pins.BUTTON, Pin.PULL_UP),
         contact(pins.GROUND, Pin.PULL_DOWN),
         [contact(number, Pin.PULL_DOWN) for number in pins.LOCKS],
     )
-    parts.status = _status(pins)
-    parts.flash = chip.flash()
-    return parts
+    return Parts(
+        capture=chip.capture(pins.PULSES, Pulses()),
+        sensors=(_analogue(chip, pins.SENSOR_A), _analogue(chip, pins.SENSOR_B)),
+        rail=_analogue(chip, pins.RAIL),
+        supply=_analogue(chip, pins.SUPPLY),
+        contacts=contacts,
+        valve=valve,
+        signals=signals,
+        retained=retained,
+        status=_status(pins),
+        flash=chip.flash(),
+    )
 
 
 def _analogue(chip, number):

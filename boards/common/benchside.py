@@ -92,14 +92,14 @@ class Bench:
     def _step(self):
         """A tick of the controller, or of looking; returns how long it may take."""
         if self.flying == 1:
-            cycle = self.start.cycle
-            self.start.loop.step()
+            cycle = self.start.made.cycle
+            self.start.made.loop.step()
             self._fed += cycle.outputs.feed
             self._late += cycle.controller.health.late
             if cycle.dead == 1:
                 print("no fly: the program stopped")
                 self._safe()
-            return self.start.loop.tick_ms
+            return self.start.made.loop.tick_ms
         inputs = self.inputs
         parts = self.parts
         parts.capture.take(inputs.pulse_us, inputs.fresh)
@@ -115,7 +115,7 @@ class Bench:
         return RAW_TICK_MS
 
     def _tell(self, t_ms):
-        inputs = self.start.cycle.inputs if self.flying == 1 else self.inputs
+        inputs = self.start.made.cycle.inputs if self.flying == 1 else self.inputs
         pulses = self.parts.capture.pulses
         for channel in range(N_CHANNELS):
             self._fresh[channel] = (pulses.ended[channel] - self._ended[channel]) & 0xFFFF
@@ -141,7 +141,7 @@ class Bench:
         print(line)
 
     def _flown(self):
-        out = self.start.cycle.outputs
+        out = self.start.made.cycle.outputs
         fed = self._fed
         self._fed = 0
         return (
@@ -244,8 +244,7 @@ class Bench:
         # Power-on: nothing was kept.
         start.retained.keep(0, 0)
         start.retained.count = -1
-        start.cycle = None
-        start.loop = None
+        start.made = None
         gc.collect()
         try:
             start.make(self.parts)

@@ -35,6 +35,18 @@ class Parts:
 
     __slots__ = ("capture", "sensors", "rail", "supply", "contacts", "valve", "signals", "retained", "status", "flash")
 
+    def __init__(self, capture, sensors, rail, supply, contacts, valve, signals, retained, status, flash):
+        self.capture = capture
+        self.sensors = sensors
+        self.rail = rail
+        self.supply = supply
+        self.contacts = contacts
+        self.valve = valve
+        self.signals = signals
+        self.retained = retained
+        self.status = status
+        self.flash = flash
+
 
 class Board:
     """`parts` is a Parts; `boot` a record with BOOT_FIELDS, as controller.frames.Inputs has them."""

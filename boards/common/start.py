@@ -45,6 +45,16 @@ class Boot:
         self.retained_check = -1
 
 
+class Made:
+    """What `make` gives: board.Parts, board.Board, controller.cycle.Cycle, loop.Loop."""
+
+    def __init__(self, parts, board, cycle, loop):
+        self.parts = parts
+        self.board = board
+        self.cycle = cycle
+        self.loop = loop
+
+
 class Start:
     """One boot of the chip that boards/*/chip.py describes. `wiring` is an early.Wiring, `servo` what put_down gave."""
 
@@ -54,10 +64,7 @@ class Start:
         self.valve = make_valve(chip.PINS, servo, wiring.safe_us)
         self.signals = make_signals(chip.PINS)
         self.retained = chip.Retained()
-        self.parts = None
-        self.board = None
-        self.cycle = None
-        self.loop = None
+        self.made = None
 
     def is_service(self):
         """Whether this boot was asked for by `ask_service`; asked once."""
@@ -77,37 +84,36 @@ class Start:
         return code, reason + "; install again"
 
     def make(self, parts=None):
-        """The controller, from what lies in the files. `parts` are those that were made already."""
+        """The controller, from what lies in the files, as a Made. `parts` are those that were made already."""
         from controller.cycle import Cycle
 
         from .board import Board
+        from .loop import Loop
 
         load_settings(ROOT, self.boot)
         self.boot.retained_count = self.retained.count
         self.boot.retained_check = self.retained.check
         if parts is None:
             parts = make_parts(self.chip.PINS, self.chip, self.valve, self.signals, self.retained)
-        self.parts = parts
-        self.board = Board(self.parts, self.boot)
+        board = Board(parts, self.boot)
         self.signals.tone(HIGH_HZ)
-        self.cycle = Cycle(self.board)
-        if self.cycle.dead == 1:
+        cycle = Cycle(board)
+        if cycle.dead == 1:
             raise RuntimeError("the controller could not be made")
-        self.parts.contacts.pull_against(self.cycle.controller.settings)
-
-        from .loop import Loop
-
-        self.loop = Loop(self.board, self.cycle, self.parts)
+        parts.contacts.pull_against(cycle.controller.settings)
+        self.made = Made(parts, board, cycle, Loop(board, cycle, parts))
+        return self.made
 
     def fly(self):
-        """Tick until power-off."""
+        """Make all of it and tick until power-off."""
         from machine import WDT
 
-        self.loop.open_log(self.parts.flash)
+        made = self.make()
+        made.loop.open_log(made.parts.flash)
         gc.collect()
         print("downlock: flying; memory free", gc.mem_free())
-        self.board.watchdog = WDT(timeout=WATCHDOG_MS)
-        self.loop.run()
+        made.board.watchdog = WDT(timeout=WATCHDOG_MS)
+        made.loop.run()
         # Nothing feeds the watchdog any more: it resets the board, and that counts (SR-32).
         while True:
             time.sleep_ms(WATCHDOG_MS)
@@ -120,8 +126,8 @@ class Start:
         """Reset into service; says what the loop has measured."""
         self.valve.hold_down()
         self.signals.off()
-        loop = self.loop
-        if loop is not None:
+        if self.made is not None:
+            loop = self.made.loop
             print("downlock: ticks", loop.n_ticks, "worst_us", loop.worst_us, "mean_us", loop.mean_us(), end=" ")
             print("rest_us", loop.rest_us, "memory_free", gc.mem_free())
             # So that it is out before the reset; the watchdog would bite later.
@@ -143,7 +149,6 @@ def start(chip, wiring, servo):
         code, reason = this.hold_reason()
         if code != 0:
             this.hold(code, reason)
-        this.make()
         this.fly()
     except KeyboardInterrupt:
         this.ask_service()

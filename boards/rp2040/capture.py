@@ -12,6 +12,9 @@ as the stall.
 
 Costs: five state machines and 10 instructions in each of both blocks. `take`: see python -m tests.boards.figures.
 """
+# The words of a PIO program are names only while rp2.asm_pio assembles it.
+# ruff: noqa: F821
+# mypy: disable-error-code="name-defined"
 
 import rp2
 from machine import Pin
@@ -46,15 +49,16 @@ class PioCapture:
     def __init__(self, numbers, pulses):
         self.pulses = pulses
         self._n = len(numbers)
-        self._machines = [None] * self._n
-        for channel in range(self._n):
-            if numbers[channel] is None:
-                continue
-            # Pulled down: a broken wire is a line without pulses.
-            pin = Pin(numbers[channel], Pin.IN, Pin.PULL_DOWN)
-            machine = rp2.StateMachine(channel, _width, freq=MACHINE_HZ, in_base=pin, jmp_pin=pin)
-            machine.active(1)
-            self._machines[channel] = machine
+        self._machines = [self._machine(channel, number) for channel, number in enumerate(numbers)]
+
+    def _machine(self, channel, number):
+        if number is None:
+            return None
+        # Pulled down: a broken wire is a line without pulses.
+        pin = Pin(number, Pin.IN, Pin.PULL_DOWN)
+        machine = rp2.StateMachine(channel, _width, freq=MACHINE_HZ, in_base=pin, jmp_pin=pin)
+        machine.active(1)
+        return machine
 
     def take(self, pulse_us, fresh):
         """Fill Inputs.pulse_us and Inputs.fresh."""

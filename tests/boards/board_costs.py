@@ -20,10 +20,10 @@ reason = start.hold_reason()
 print("check_us", time.ticks_diff(time.ticks_us(), began))
 print("whole", int(reason == (0, "")))
 began = time.ticks_us()
-start.make()
+made = start.make()
 print("make_us", time.ticks_diff(time.ticks_us(), began))
-loop = start.loop
-loop.open_log(start.parts.flash)
+loop = made.loop
+loop.open_log(made.parts.flash)
 gc.collect()
 print("free_made", gc.mem_free())
 ROUNDS = 20
@@ -56,19 +56,19 @@ def grown(call, rounds):
     return after - before
 
 
-parts = start.parts
-inputs = start.cycle.inputs
-outputs = start.cycle.outputs
+parts = made.parts
+inputs = made.cycle.inputs
+outputs = made.cycle.outputs
 print("allocated", grown(loop.step, 100))
 kept = []
 print("allocated_control", grown(lambda: kept.append((len(kept), 0)), 10))
 cost("cost_capture", parts.capture.take, inputs.pulse_us, inputs.fresh)
 cost("cost_converter", parts.sensors[0].counts)
 cost("cost_contacts", parts.contacts.read, inputs)
-cost("cost_sample", start.board.sample, inputs)
+cost("cost_sample", made.board.sample, inputs)
 cost("cost_valve", parts.valve.apply, outputs)
 cost("cost_signals", parts.signals.apply, outputs)
-cost("cost_apply", start.board.apply, outputs)
+cost("cost_apply", made.board.apply, outputs)
 cost("cost_journal", loop.log.step, 0, 0, 0)
 cost("cost_step", loop.step)
 print("done")

@@ -118,18 +118,18 @@ class Clock:
 
 def make_parts():
     """Parts of stand-ins: tank at about 7 bar by the default settings, supply 6.6 V, idle sticks."""
-    parts = Parts()
-    parts.capture = FakeCapture(Pulses())
-    parts.sensors = (Oversampled(FakeConverter((2635, 2637))), Oversampled(FakeConverter((0,))))
-    parts.rail = Oversampled(FakeConverter((3102,)))
-    parts.supply = Oversampled(FakeConverter((2048,)))
-    parts.contacts = Contacts(FakePin(1), FakePin(1), [FakePin(), FakePin(), FakePin(), FakePin()])
-    parts.valve = ValveOutputs(FakePin(), FakePin(), FakePwm(), 0)
-    parts.signals = Signals(FakePin(), FakePin(), FakePwm())
-    parts.retained = FakeRetained()
-    parts.status = StatusLine(Port())
-    parts.flash = RamBlocks()
-    return parts
+    return Parts(
+        capture=FakeCapture(Pulses()),
+        sensors=(Oversampled(FakeConverter((2635, 2637))), Oversampled(FakeConverter((0,)))),
+        rail=Oversampled(FakeConverter((3102,))),
+        supply=Oversampled(FakeConverter((2048,))),
+        contacts=Contacts(FakePin(1), FakePin(1), [FakePin(), FakePin(), FakePin(), FakePin()]),
+        valve=ValveOutputs(FakePin(), FakePin(), FakePwm(), 0),
+        signals=Signals(FakePin(), FakePin(), FakePwm()),
+        retained=FakeRetained(),
+        status=StatusLine(Port()),
+        flash=RamBlocks(),
+    )
 
 
 class Rig:
