@@ -98,9 +98,10 @@ class Start:
         board = Board(parts, self.boot)
         self.signals.tone(HIGH_HZ)
         cycle = Cycle(board)
-        if cycle.dead == 1:
+        controller = cycle.controller
+        if controller is None:
             raise RuntimeError("the controller could not be made")
-        parts.contacts.pull_against(cycle.controller.settings)
+        parts.contacts.pull_against(controller.settings)
         self.made = Made(parts, board, cycle, Loop(board, cycle, parts))
         return self.made
 
