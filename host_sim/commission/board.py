@@ -18,7 +18,8 @@ from controller import codes, packing
 
 from .lines import LinkError, parse_seen, seconds_between
 
-ANSWER_WITHIN_S = 3.0
+# To make a controller takes an emulated RP2040 1.1 s, and nothing is said meanwhile.
+ANSWER_WITHIN_S = 5.0
 # A line comes every 0.1 s.
 SILENT_AFTER_S = 2.0
 # As long as the coil of a two-coil valve is energised, and more.
