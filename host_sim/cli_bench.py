@@ -159,12 +159,12 @@ def _real(options):
 
     if not sys.stdin.isatty():
         raise InputError("bench", "", "needs a terminal: its answers come from a person; --simulated needs none")
-    link = SerialLink(way_to(options.port))
+    way = way_to(options.port)
     try:
         name = input("  ? Your name, for the record: ").strip()[:60]
-    except (EOFError, KeyboardInterrupt):
+    except EOFError:
         name = ""
-    return link, Operator(name)
+    return SerialLink(way), Operator(name)
 
 
 def _results(aircraft, results, person, unit, folder, now, simulated):

@@ -200,6 +200,7 @@ class RestartStep(Step):
         result = Result(self.name, by=BOTH)
         if not result.need(not (why := fly_up(on, on.aircraft.fill_bar)), why):
             return result
+        on.person.do(("clear",), "Hands clear. The controller starts anew: the gear goes down. Leave the switch at UP.")
         on.board.command("raw")
         on.board.command("fly")
         seen = on.board.watch(on.settings.link_settle_ms / 1000.0 + HELD_FOR_S)
