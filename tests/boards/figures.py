@@ -19,6 +19,8 @@ from tests.boards.figures_page import PAGE, page
 from tests.boards.firmware import NoFirmware, find_firmware, load_image
 
 OUT = Path(__file__).parents[2] / "out" / "boards"
+# What the page was made of.
+KEPT = Path(__file__).with_name("figures.json")
 
 
 def run_item(name, firmware):
@@ -41,7 +43,7 @@ def main(arguments=None):
     parser = argparse.ArgumentParser(prog="python -m tests.boards.figures", description=__doc__.splitlines()[0])
     parser.add_argument("items", nargs="*", metavar="ITEM", help="items to run (default: all)")
     parser.add_argument("--list", action="store_true", help="name the items")
-    parser.add_argument("--write", action="store_true", help=f"write {PAGE.name} from what is in out/boards")
+    parser.add_argument("--write", action="store_true", help=f"write {PAGE.name}, of all items' latest runs")
     parser.add_argument("--jobs", type=int, default=2, help="items at once (default: 2)")
     options = parser.parse_args(arguments)
     if options.list:
@@ -66,10 +68,12 @@ def main(arguments=None):
             n_wrong += len(found["wrong"])
     if options.write:
         try:
-            PAGE.write_text(page(stored()))
+            found = stored()
         except FileNotFoundError as error:
             print(f"figures: not written: {Path(error.filename).stem} has not run yet", file=sys.stderr)
             return 1
+        KEPT.write_text(json.dumps(found, indent=1) + "\n")
+        PAGE.write_text(page(found))
         print(f"Written: {PAGE}")
     print(f"The emulated RP2040 ran {len(waiting)} items; {n_wrong} things do not hold.")
     return 1 if n_wrong else 0

@@ -53,8 +53,8 @@ HELD = {
     "boot": "servo valve: pulses of DOWN from the first on, none missing; both tones of the self-test",
     "costs": "a hundred steps of the whole loop take 0 bytes; the files are found whole",
     "stage sick": "a stage reports that it is not well: no feed, the watchdog resets; after three, locked out",
-    "stage raising": "a stage raises: the same",
-    "stage hanging": "a stage does not come back: the same",
+    "stage raising": "a stage raises: the watchdog resets",
+    "stage hanging": "a stage does not come back: the watchdog resets",
 }
 
 
