@@ -21,10 +21,10 @@ from tests.boards.fake_pins import FakeConverter, FakePin, FakePwm
 
 
 def taken(table):
-    """(pulse_us, fresh) of one tick."""
-    inputs = Inputs()
-    table.take(inputs.pulse_us, inputs.fresh)
-    return inputs.pulse_us, inputs.fresh
+    """(pulse_us, fresh) of one tick; what stood there before must not matter."""
+    pulse_us, fresh = [7] * codes.N_CHANNELS, [1] * codes.N_CHANNELS
+    table.take(pulse_us, fresh)
+    return pulse_us, fresh
 
 
 def test_a_pulse_is_fresh_once_and_its_width_stays():
@@ -199,6 +199,12 @@ def test_any_byte_wrong_in_both_copies_is_no_wiring_record(tmp_path):
         assert (wiring.kind, wiring.safe_us) == (codes.VALVE_INVALID, 0), at
 
 
+@pytest.mark.parametrize("body", (b"DLW2\x03\0\0\0\xe8\x03\xd0\x07", b"DLW1\x03\0\1\0\xe8\x03\xd0\x07"))
+def test_a_record_of_another_format_is_none_though_its_checksum_fits(tmp_path, body):
+    data = body + struct.pack("<I", zlib.crc32(body))
+    assert read_wiring(tmp_path, data, data).kind == codes.VALVE_INVALID
+
+
 @pytest.mark.sr("SR-18", "acts")
 def test_two_good_copies_that_differ_are_no_wiring_record(tmp_path):
     assert read_wiring(tmp_path, record(codes.VALVE_SERVO), record(codes.VALVE_SPRING)).kind == codes.VALVE_INVALID
@@ -274,6 +280,11 @@ def test_the_status_line_is_what_its_documentation_shows():
     assert port.lines[-1] == b"t=0001234 gear=0 mode=1 link=0 switch=0 air=06900 cause=9 refusal=00 alert=03\r\n"
     shown = next(text for text in statusline.__doc__.splitlines() if text.strip().startswith("t=0"))
     assert port.lines[-1].decode().strip() == shown.strip()
+    # A second that no whole number of ticks fills is not lost.
+    slow = statusline.StatusLine(Port())
+    for _ in range(10000):
+        slow.step(outputs, 30)
+    assert len(slow._port.lines) == 300
     outputs.pressure_mbar, outputs.gear_command, outputs.refusal = -1, 1, 13
     for _ in range(50):
         line.step(outputs, 20)

@@ -133,6 +133,12 @@ def test_files_are_checked_before_the_watchdog_and_every_tick_is_fed(world):
     assert world.pins[10].level == world.pins[11].level == 0
 
 
+def test_the_journal_goes_to_flash(world):
+    boot(world)
+    # It erases while waking, so that there is a sector to write to.
+    assert any(byte != 0xFF for byte in world.flash_device.data)
+
+
 @pytest.mark.parametrize("fault, code", (("no set.txt", 1), ("main.py damaged", 2)))
 def test_a_set_that_is_not_whole_holds_down_and_says_so(world, capsys, fault, code):
     world.set_fault = fault
@@ -190,6 +196,8 @@ def test_ctrl_c_in_flight_asks_for_service_and_resets(world, monkeypatch):
     told = boot(world)
     assert told[-2:] == ["restart", "stopped"]
     assert world.retained.service == world.start.SERVICE_WORD
+    # Somebody sits at the cable: it is no restart of SR-32.
+    assert (world.retained.count, world.retained.check) == (0, 0)
     assert world.pins[10].level == 0
 
 
