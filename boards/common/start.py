@@ -112,6 +112,7 @@ class Start:
         made = self.make()
         made.loop.open_log(made.parts.flash)
         gc.collect()
+        print("downlock: started by", self.chip.cause())
         print("downlock: flying; memory free", gc.mem_free())
         made.board.watchdog = WDT(timeout=WATCHDOG_MS)
         made.loop.run()

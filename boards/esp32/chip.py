@@ -6,13 +6,14 @@
                    dividers keep inputs below 2.45 V (WIRING.md). Codes are still those of 3.3 V, as settings expect them
     Retained       six bytes of the clock's memory: kept through every reset but power-on
     flash()        the second application slot, where the firmware has one
+    cause()        why it has started
     restart()
 
 Costs: at boot; a conversion: not measured.
 """
 
 from esp32 import Partition
-from machine import ADC, RTC, Pin, reset
+from machine import ADC, PWRON_RESET, RTC, WDT_RESET, Pin, reset, reset_cause
 
 from boards.common.assemble import contact
 from boards.common.edges import EdgeCapture
@@ -83,6 +84,16 @@ def flash():
     if len(found) == 0:
         return None
     return found[0]
+
+
+def cause():
+    """Why the chip has started, in words."""
+    found = reset_cause()
+    if found == WDT_RESET:
+        return "watchdog"
+    if found == PWRON_RESET:
+        return "power-on"
+    return "program or reset pin"
 
 
 def restart():

@@ -6,13 +6,14 @@
     Retained       the watchdog's scratch registers 0 to 2: kept through every reset but power-on (datasheet 4.7, from
                    memory; on the emulated chip: tests/boards)
     flash()        the journal's blocks
+    cause()        why it has started
     restart()
 
 Costs: at boot; a conversion: see python -m tests.boards.figures.
 """
 
 import rp2
-from machine import ADC, Pin, mem32, reset
+from machine import ADC, WDT_RESET, Pin, mem32, reset, reset_cause
 
 from . import pins
 from .capture import PioCapture
@@ -71,6 +72,13 @@ def capture(numbers, pulses):
 def flash():
     """The journal's block device."""
     return rp2.Flash(start=_FLASH_START, len=_FLASH_BYTES)
+
+
+def cause():
+    """Why the chip has started, in words. A reset from its own program is the watchdog's too."""
+    if reset_cause() == WDT_RESET:
+        return "watchdog or program"
+    return "power-on or reset pin"
 
 
 def restart():

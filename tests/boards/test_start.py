@@ -110,6 +110,7 @@ def chip_of(world):
         Converter=lambda number: FakeConverter((2636,)),
         capture=lambda numbers, pulses: types.SimpleNamespace(take=pulses.take, pulses=pulses),
         flash=lambda: world.flash_device,
+        cause=lambda: "power-on",
         restart=restart,
     )
 
