@@ -33,6 +33,7 @@ from controller.codes import N_CHANNELS, N_LEGS, VALVE_SERVO, VALVE_SPRING, VALV
 from controller.frames import Inputs
 
 from .assemble import make_parts
+from .board import Board
 from .start import HIGH_HZ, LOW_HZ, Start
 
 LINE_MS = 100
@@ -55,6 +56,7 @@ class Bench:
         self.start = start
         self.parts = make_parts(start.chip.PINS, start.chip, start.valve, start.signals, start.retained)
         self.inputs = Inputs()
+        self._board = Board(self.parts, start.boot)
         self.flying = 0
         self.drive = "off"
         self._coil_off_ms = -1
@@ -100,18 +102,11 @@ class Bench:
                 print("no fly: the program stopped")
                 self._safe()
             return self.start.made.loop.tick_ms
-        inputs = self.inputs
-        parts = self.parts
-        parts.capture.take(inputs.pulse_us, inputs.fresh)
-        for index in range(2):
-            inputs.counts[index] = parts.sensors[index].counts()
-        inputs.rail_counts = parts.rail.counts()
-        inputs.supply_counts = parts.supply.counts()
-        parts.contacts.read(inputs)
+        self._board.sample(self.inputs)
         if self._coil_off_ms >= 0:
             self._coil_off_ms -= RAW_TICK_MS
             if self._coil_off_ms < 0:
-                parts.valve.coils(0, 0)
+                self.parts.valve.coils(0, 0)
         return RAW_TICK_MS
 
     def _tell(self, t_ms):

@@ -12,6 +12,7 @@ Costs: python -m tests.boards.figures has the time from reset to DOWN. Memory: 2
 
 from binascii import crc32
 
+ROOT = "/"
 FILES = ("wiring_a.dlw", "wiring_b.dlw")
 MAGIC = b"DLW1"
 RECORD_BYTES = 16
@@ -83,3 +84,11 @@ def put_down(wiring, pins):
     from machine import PWM, Pin
 
     return PWM(Pin(pins.VALVE_SERVO), freq=SERVO_HZ, duty_ns=wiring.safe_us * 1000)
+
+
+def down(clock, pins):
+    """The first act of a program: clock, wiring record, valve. (Wiring, PWM of the servo pin or None)."""
+    clock.speed_up()
+    wiring = Wiring()
+    wiring.read(ROOT)
+    return wiring, put_down(wiring, pins)

@@ -22,10 +22,10 @@ import sys
 import time
 
 from .assemble import make_parts, make_signals, make_valve
+from .early import ROOT
 from .hold import DAMAGED, NO_SET, STOPPED, Hold
 from .store import NOT_THERE, check_set, load_settings
 
-ROOT = "/"
 SERVICE_WORD = 0x5E7A
 LOW_HZ = 1000
 HIGH_HZ = 2000

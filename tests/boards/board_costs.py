@@ -8,9 +8,10 @@ import time
 
 gc.collect()
 print("free_at_start", gc.mem_free())
-from boards.rp2040 import main as entry  # noqa: E402
+from boards.common.early import down  # noqa: E402
+from boards.rp2040 import clock, pins  # noqa: E402
 
-wiring, servo = entry._down()
+wiring, servo = down(clock, pins)
 from boards.common.start import Start  # noqa: E402
 from boards.rp2040 import chip  # noqa: E402
 
