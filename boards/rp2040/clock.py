@@ -1,6 +1,8 @@
 """The clock of an RP2040: 200 MHz at 1.15 V is what its maker allows since 2025 (both from memory of the maker's SDK).
 
-A supply that cannot carry it resets the chip, and that is DOWN. Costs: once at boot.
+The flash runs at half of it, 100 MHz, which the usual chips take (from memory of data sheets); a board that does not come
+up with it gets a lower CPU_HZ in pins.py. A supply that cannot carry it resets the chip, and that is DOWN. Costs: once
+at boot.
 """
 
 from machine import freq, mem32
