@@ -4,8 +4,8 @@
     flight.fly()
     flight.commands, flight.records(), flight.figures
 
-What is on the board is what `downlock install` puts there, main.py included, but for the clock: the emulator keeps 125 MHz
-whatever it is told. The scenario's time begins with the board's first tick, to a few milliseconds. The world moves in slices
+What is on the board is what `downlock install` puts there, main.py included, but for the clock (the emulator keeps 125 MHz
+whatever it is told) and without tone and servo pulse (see `installed_board`). The scenario's time begins with the board's first tick, to a few milliseconds. The world moves in slices
 of 2.5 ms; pulses come as edges, at the microsecond at which the receiver of host_sim sends them.
 """
 
@@ -31,26 +31,36 @@ PULSES = (2, 3, 4, 5, 6)
 COIL_UP, VALVE_SERVO, LIGHT, LAMP, TONE = 10, 12, 13, 14, 15
 SENSOR_A, RAIL, SUPPLY = 0, 1, 2
 CPU_LINE = "CPU_HZ = 200_000_000"
+PWM_LINES = ("VALVE_SERVO = 12", "TONE = 15")
 
 
-def installed_board(image, aircraft, main=None, valve=None):
-    """An EmulatedBoard as `downlock install` leaves one. `main` takes the place of main.py, `valve` of the wiring record."""
+def installed_board(image, aircraft, main=None, valve=None, with_pwm=True):
+    """An EmulatedBoard as `downlock install` leaves one. `main` takes the place of main.py, `valve` of the wiring record.
+
+    Where PIO has to measure, PWM must be left out: it wakes the emulator's clock at fractions of a cycle, which are cut off
+    what a sleeping processor's PIO gets, until it runs at half its pace.
+    """
     valve = valve or (aircraft.valve_kind, aircraft.servo_down_us, aircraft.servo_up_us)
     made = build_set(KINDS["rp2040"], aircraft.packed, *valve)
-    made.files["boards/rp2040/pins.mpy"] = _slow_pins()
+    made.files["boards/rp2040/pins.mpy"] = _emulated_pins(with_pwm)
     if main is not None:
         made.files["main.py"] = main.encode()
     files = {**made.files, "set.txt": made.manifest}
     return EmulatedBoard(image, pack_installed(BOOT_SOURCE.read_bytes(), files, INNER_BLOCKS))
 
 
-def _slow_pins():
-    """pins.py with the clock that the emulator has."""
+def _emulated_pins(with_pwm):
+    """pins.py with the clock that the emulator has; without the outputs that are made by PWM, if so wanted."""
     source = (BOARD_FOLDER / "pins.py").read_text()
-    assert CPU_LINE in source
+    changes = {CPU_LINE: "CPU_HZ = 125_000_000"}
+    if not with_pwm:
+        changes |= {line: f"{line.split()[0]} = None" for line in PWM_LINES}
+    for line, other in changes.items():
+        assert line in source
+        source = source.replace(line, other)
     with tempfile.TemporaryDirectory() as folder:
         path = Path(folder) / "pins.py"
-        path.write_text(source.replace(CPU_LINE, "CPU_HZ = 125_000_000"))
+        path.write_text(source)
         return compiled(path)
 
 
@@ -79,7 +89,7 @@ class BoardFlight:
     def __init__(self, image, scenario):
         self.scenario = scenario
         self.bench = Bench(scenario)
-        self.board = installed_board(image, scenario.aircraft)
+        self.board = installed_board(image, scenario.aircraft, with_pwm=False)
         for channel, pin in enumerate(PULSES):
             self.board.drive(pin, 0)
             self.bench.receiver._pending[channel] = _Line(self, pin)

@@ -10,10 +10,6 @@ from math import ceil
 CYCLE_NS = 8.0
 # The emulator counts cycles for its clock dividers in parts of 256.
 PARTS = 256
-# The emulator cuts the time that it jumps to whole cycles. Its clock is a float with a fraction, so that the time to an event
-# comes out a hair below what was asked for, and a whole cycle would be lost at every step: the machine, not yet due, would
-# run at half its pace.
-MARGIN_NS = 0.01
 
 
 class PioPace:
@@ -49,7 +45,7 @@ class PioPace:
                     if wait_fp is None or ahead_fp < wait_fp:
                         wait_fp = ahead_fp
         if wait_fp is not None:
-            self._step.schedule(max(1, ceil(wait_fp / PARTS)) * CYCLE_NS + MARGIN_NS)
+            self._step.schedule(max(1, ceil(wait_fp / PARTS)) * CYCLE_NS)
 
 
 class _Watched:
