@@ -1,6 +1,6 @@
 """A board that cannot run the controller: it holds DOWN, flashes why, and says it once a second.
 
-One long light of a second, a group of short flashes, then a pause of two seconds; no alert looks like that. From 3 m away:
+One long light of two seconds, a group of short flashes, then a pause of two seconds; no alert looks like that. From 3 m away:
 
     1   no complete set of files: an installation was not finished
     2   a file is damaged
@@ -21,7 +21,7 @@ DAMAGED = 2
 STOPPED = 3
 
 STEP_MS = 100
-LONG_STEPS = 10
+LONG_STEPS = 20
 GAP_STEPS = 6
 COIL_STEPS = 3
 COIL_REPEAT_STEPS = 100
@@ -31,7 +31,7 @@ PAUSE_STEPS = 20
 
 
 def lamp_at(step, code):
-    """1 where the lamp is on at that step of 100 ms: 1 s, dark 0.6 s, `code` flashes of 0.2 s, 0.2 s apart, and the pause."""
+    """1 where the lamp is on at that step of 100 ms: 2 s, dark 0.6 s, `code` flashes of 0.2 s, 0.2 s apart, and the pause."""
     at = step % cycle_steps(code)
     if at < LONG_STEPS:
         return 1

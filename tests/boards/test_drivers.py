@@ -239,8 +239,8 @@ def test_a_held_board_flashes_its_code(code):
     n_steps = hold.cycle_steps(code)
     lit = [hold.lamp_at(step, code) for step in range(n_steps)]
     runs = [len(run) for run in "".join(map(str, lit)).split("0") if run]
-    # In steps of 0.1 s; the longest light of an alert is far shorter than the first.
-    assert runs == [10] + [2] * code
+    # In steps of 0.1 s; the longest light of an alert is one second.
+    assert runs == [20] + [2] * code
     assert lit[-hold.PAUSE_STEPS :] == [0] * hold.PAUSE_STEPS
     assert [hold.lamp_at(step + n_steps, code) for step in range(n_steps)] == lit
 
