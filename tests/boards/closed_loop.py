@@ -23,6 +23,9 @@ from tests.boards.emulated_files import BLOCK_BYTES, FILES_AT, N_BLOCKS, compile
 
 BOARD_FOLDER = Path(__file__).parents[2] / "boards" / "rp2040"
 SLICE_US = 2500
+TICK_US = 20_000
+# Flown after the scenario's end, so that what is still in memory goes to flash, one record a tick.
+TAIL_US = 400_000
 BOOT_WITHIN_US = 6_000_000
 FLYING = "downlock: flying"
 MEASURED = "downlock: ticks "
@@ -95,7 +98,7 @@ class BoardFlight:
             self.bench.receiver._pending[channel] = _Line(self, pin)
         self._watched = {pin: self.board.watch(pin) for pin in (COIL_UP, LIGHT, LAMP)}
         self._inputs = Inputs()
-        self._zero_us = 0.0
+        self._zero_us = self._end_us = 0.0
         self.boots_us = []
         self.figures = {}
 
@@ -105,7 +108,7 @@ class BoardFlight:
         self._boot(0.0)
         self._zero_us = self.board.now_us
         bench = self.bench
-        end_us = round(self.scenario.duration_s * 1e6)
+        end_us = self._end_us = round(self.scenario.duration_s * 1e6) + TAIL_US
         resets_us = bench.plan.reset_times_us[::-1]
         while bench.t_us < end_us:
             self._slice(min(end_us, bench.t_us + SLICE_US))
@@ -114,8 +117,6 @@ class BoardFlight:
                 self.board.forget_text()
                 self.board.bite()
                 self._flown_boot()
-        # What is still in memory goes to flash, one record a tick.
-        self._slice(end_us + 400_000)
         self.board.forget_text()
         self.board.send("\x03")
         text = self.board.run_until_text("service", 3_000_000)
@@ -142,7 +143,9 @@ class BoardFlight:
         board.run_until(self._zero_us + t_us)
         bench.demand.coil_up = int(board.level(COIL_UP) == 1)
         bench.advance(t_us)
-        self._measure()
+        # As often as on the PC, so that both see the same noise.
+        if t_us % TICK_US == 0:
+            self._measure()
 
     def _measure(self):
         """Put the sensors' codes on the converter."""
@@ -172,7 +175,7 @@ class BoardFlight:
         changes, last = [], 0
         for at_us, level in self._watched[pin]:
             level = int(level == 1)
-            if level != last:
+            if level != last and at_us < self._zero_us + self._end_us:
                 changes.append(((at_us - self._zero_us) / 1e6, level))
                 last = level
         return changes

@@ -6,12 +6,15 @@ In closed loop the two see the world a few milliseconds apart, so that a frame o
 after; nothing may differ by more. On recorded inputs they are identical: tests/boards/test_emulated_controller.py.
 """
 
+from dataclasses import replace
+
 from controller.codes import UP
 from controller.journal import KEPT, KIND_SAMPLE, KIND_WORDS, RECORD_BYTES
 from host_sim import flight as flight_module
 from host_sim.engines import CPythonEngine
 from host_sim.flight import Flight
 from host_sim.journal_read import RECORD, boots
+from tests.boards.closed_loop import TAIL_US
 
 TICKS_APART = 1
 # A tick, a slice of the world, and what the tick itself takes.
@@ -42,7 +45,8 @@ class OnPc:
         assumed = flight_module.BOOT_US
         try:
             flight_module.BOOT_US = boot_us or assumed
-            self.trace = Flight(scenario, engine).run()
+            longer = replace(scenario, duration_s=scenario.duration_s + TAIL_US / 1e6)
+            self.trace = Flight(longer, engine).run()
         finally:
             flight_module.BOOT_US = assumed
         self.commands = _changes(self.trace, "coil_up", 1)
