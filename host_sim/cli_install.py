@@ -54,20 +54,18 @@ def _add_port(parser):
 
 
 def _install(options, width, load):
-    from .budget.advice import advise
-    from .budget.findings import unexplained
     from .install import copying, layout, ports, summary
     from .install.fileset import build_set
     from .install.link import Link
+    from .install.refuse import refuse_shipped, refuse_voltages, refuse_wrong
 
     kind = kind_of(options.board)
     aircraft = load(options.aircraft)
     unit = options.unit or aircraft.unit
-    missing = unexplained(
-        aircraft, advise(aircraft.installed.shown_in(unit), aircraft.settings, with_helps=False), unit
-    )
-    if missing:
-        raise InputError(aircraft.file, "", missing[0])
+    refuse_wrong(aircraft, unit)
+    refuse_voltages(aircraft, kind)
+    if options.dry_run is None:
+        refuse_shipped(aircraft)
     fileset = build_set(kind, aircraft.packed, aircraft.valve_kind, aircraft.servo_down_us, aircraft.servo_up_us)
     if options.dry_run is not None:
         return _dry_run(options.dry_run, kind, fileset, aircraft, unit, width)

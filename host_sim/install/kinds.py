@@ -21,6 +21,7 @@ class Kind:
     split_flash     whether boot.py, files and journal share a flash that this project divides (layout.py)
     ring            Python text that gives the block device of the journal's ring on the board, None without one
     packages        (folder on the board, folder of sources)
+    straight_to_v   V at a converter pin up to which it reads straight, None where that is all of its 3.3 V
     """
 
     name: str
@@ -31,6 +32,7 @@ class Kind:
     split_flash: bool
     ring: str
     packages: tuple
+    straight_to_v: float | None = None
 
 
 def _packages(name):
@@ -60,6 +62,8 @@ KINDS = {
         split_flash=False,
         ring='(__import__("esp32").Partition.find(type=0, label="ota_1") + [None])[0]',
         packages=_packages("esp32"),
+        # With its strongest attenuation. From memory of the chip's datasheet.
+        straight_to_v=2.45,
     ),
 }
 
