@@ -17,6 +17,12 @@ def curlew():
 
 
 @pytest.fixture(scope="session")
+def mine(tmp_path_factory):
+    """Path of an aircraft file of one's own: a copy."""
+    return shutil.copy(AIRCRAFT_DIR / "curlew24.yaml", tmp_path_factory.mktemp("mine") / "mine.yaml")
+
+
+@pytest.fixture(scope="session")
 def old_set(curlew):
     """A set for the stand-in."""
     return sample_set(curlew.packed, 1)

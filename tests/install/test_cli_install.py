@@ -5,6 +5,7 @@ from pathlib import Path
 
 import pytest
 
+from host_sim.aircraft import AIRCRAFT_DIR, load_aircraft
 from host_sim.cli import main
 from host_sim.errors import InputError
 from host_sim.install import link, ports
@@ -32,7 +33,14 @@ def run(capsys, monkeypatch):
     return call
 
 
-INSTALL = ("install", "rp2040", "--aircraft", "curlew24")
+INSTALL = ("install", "rp2040", "--aircraft", "MINE")
+# As boards/WIRING.md has it, resistors of 0.1 % included.
+FOR_ESP32 = {
+    "bottom: 18 kohm": "bottom: 15 kohm",
+    "top: 10 kohm": "top: 18 kohm",
+    "ratio: 0.5": "ratio: 0.4545",
+    "divider: 0.5 %": "divider: 0.1 %",
+}
 FIRST_TIME = {
     "no board": ((PLAIN,), INSTALL, ("no board is connected", "cable that carries data", "charging only", "--port")),
     "an adapter only": (
@@ -43,6 +51,11 @@ FIRST_TIME = {
     "two boards": ((PICO, OTHER_PICO), INSTALL, ("2 ports could be", "/dev/ttyACM0", "/dev/ttyACM1")),
     "unknown kind": ((), ("install", "rp2041", "--aircraft", "curlew24"), ("rp2041", "rp2040, esp32")),
     "no aircraft": ((PICO,), ("install", "rp2040"), ("--aircraft",)),
+    "a shipped example": (
+        (PICO,),
+        ("install", "rp2040", "--aircraft", "curlew24"),
+        ("curlew24.yaml", "is a shipped example, an invented aircraft", "copy it", "--dry-run"),
+    ),
     "unknown aircraft": ((PICO,), ("install", "rp2040", "--aircraft", "nothing"), ("nothing", "curlew24")),
     "a port that is not there": (
         (PICO,),
@@ -67,10 +80,21 @@ FIRST_TIME = {
 }
 
 
+def _changed(folder, name, changes):
+    """Path of a copy of an aircraft, by name or file, with text replaced that has to be in it."""
+    text = Path(name if Path(name).exists() else AIRCRAFT_DIR / f"{name}.yaml").read_text(encoding="utf-8")
+    for old, new in changes.items():
+        assert old in text
+        text = text.replace(old, new)
+    path = folder / "changed.yaml"
+    path.write_text(text, encoding="utf-8")
+    return path
+
+
 @pytest.mark.parametrize("case", FIRST_TIME)
-def test_one_clear_line(run, case):
+def test_one_clear_line(run, case, mine):
     there, arguments, words = FIRST_TIME[case]
-    status, out, err = run(there, *arguments)
+    status, out, err = run(there, *[mine if one == "MINE" else one for one in arguments])
     assert (status, out) == (2, "")
     assert err.count("\n") == 1 and err.startswith("downlock") and "Traceback" not in err
     for word in words:
@@ -121,33 +145,61 @@ def test_a_board_comes_back_under_its_serial_number():
 
 
 @pytest.mark.parametrize("name", KINDS)
-def test_dry_run(run, tmp_path, name, curlew):
+def test_dry_run(run, tmp_path, name):
     target = tmp_path / "new" / "files"
-    status, out, err = run((), "install", name, "--aircraft", "curlew24", "--dry-run", target, "--unit", "kPa")
+    path = _changed(tmp_path, "curlew24", FOR_ESP32 if name == "esp32" else {})
+    status, out, err = run((), "install", name, "--aircraft", path, "--dry-run", target, "--unit", "kPa")
     assert (status, err) == (0, "")
-    fileset = build_set(KINDS[name], curlew.packed, curlew.valve_kind, curlew.servo_down_us, curlew.servo_up_us)
+    own = load_aircraft(path)
+    fileset = build_set(KINDS[name], own.packed, own.valve_kind, own.servo_down_us, own.servo_up_us)
     written = {str(path.relative_to(target)): path.read_bytes() for path in target.rglob("*") if path.is_file()}
     boot = {"boot.py": (Path(__file__).parents[2] / "boards/rp2040/boot.py").read_bytes()} if name == "rp2040" else {}
     assert written == fileset.files | {"set.txt": fileset.manifest} | boot
     assert "no board was touched" in out and "forced down below 440 kPa gauge" in out
-    status, _, err = run((), "install", name, "--aircraft", "curlew24", "--dry-run", target)
+    status, _, err = run((), "install", name, "--aircraft", path, "--dry-run", target)
     assert status == 2 and "exists already" in err
 
 
 def test_a_valve_that_does_not_fall_is_shown(run, tmp_path):
-    status, out, _ = run((), "install", "esp32", "--aircraft", "tern30", "--dry-run", tmp_path / "files")
+    status, out, _ = run((), "install", "rp2040", "--aircraft", "tern30", "--dry-run", tmp_path / "files")
     assert status == 0
     assert "two-coil" in out and "Limit accepted" in out and "does not fall to DOWN by itself" in " ".join(out.split())
 
 
 def test_what_settings_refuses_is_refused(run, tmp_path):
     """A threshold below the advice without its reason; nothing is looked for, nothing is written."""
-    shipped = Path(__file__).parents[2] / "host_sim" / "aircraft" / "curlew24.yaml"
-    text = shipped.read_text(encoding="utf-8").replace("retract_above: 5.5 bar gauge", "retract_above: 5.2 bar gauge")
-    path = tmp_path / "low.yaml"
-    path.write_text(text, encoding="utf-8")
+    path = _changed(tmp_path, "curlew24", {"retract_above: 5.5 bar gauge": "retract_above: 5.2 bar gauge"})
     refused = run((), "settings", path, "-o", tmp_path / "low.dlk")
     status, out, err = run((PICO,), "install", "rp2040", "--aircraft", path)
     assert refused[0] == status == 2
     assert (out, err) == ("", refused[2])
     assert "settings.retract_above" in err and "reasons: {retract_above" in err
+
+
+@pytest.mark.parametrize("dry", [True, False])
+def test_what_check_calls_wrong_is_refused(run, tmp_path, dry):
+    path = _changed(tmp_path, "curlew24", {"on_loss: silent": "on_loss: hold"})
+    status, said, _ = run((), "check", path)
+    assert status == 1 and "WRONG  the receiver holds its last pulses on loss" in said
+    more = ("--dry-run", tmp_path / "files") if dry else ()
+    status, out, err = run((PICO,), "install", "rp2040", "--aircraft", path, *more)
+    assert (status, out, err.count("\n")) == (2, "", 1) and not (tmp_path / "files").exists()
+    assert "the receiver holds its last pulses on loss: a lost link cannot be seen" in err
+
+
+TOO_HIGH = {
+    "sensor": ({"top: 18 kohm": "top: 13.5 kohm"}, "sensors.a.divider_top, divider_bottom: puts 2.63 V"),
+    "rail": ({"ratio: 0.4545": "ratio: 0.5"}, "rail.ratio: puts 2.50 V"),
+    "supply": ({"voltage: 6.6 V": "voltage: 9.9 V"}, "supply.full_reading: puts 2.48 V"),
+}
+
+
+@pytest.mark.parametrize("case", TOO_HIGH)
+def test_a_voltage_that_the_converter_does_not_read_straight(run, tmp_path, case):
+    change, said = TOO_HIGH[case]
+    path = _changed(tmp_path, "curlew24", FOR_ESP32)
+    path = _changed(tmp_path, path, change)
+    status, out, err = run((ADAPTER,), "install", "esp32", "--aircraft", path, "--dry-run", tmp_path / "files")
+    assert (status, out, err.count("\n")) == (2, "", 1)
+    assert said in err and "reads up to 2.45 V straight" in err
+    assert run((), "install", "rp2040", "--aircraft", path, "--dry-run", tmp_path / "files")[0] == 0

@@ -236,8 +236,8 @@ def command(installed, monkeypatch, capsys, old_set):
     return run
 
 
-def test_what_the_builder_reads(command, installed, old_set, curlew):
-    status, out, err = command("install", "rp2040", "--aircraft", "curlew24", "--unit", "psi")
+def test_what_the_builder_reads(command, installed, old_set, mine):
+    status, out, err = command("install", "rp2040", "--aircraft", str(mine), "--unit", "psi")
     assert (status, err) == (0, "")
     for words in (
         "Caution: the board now puts the gear DOWN",
@@ -254,11 +254,11 @@ def test_what_the_builder_reads(command, installed, old_set, curlew):
     assert flies(installed, old_set)
 
 
-def test_one_line_when_it_breaks_off(command, monkeypatch):
+def test_one_line_when_it_breaks_off(command, monkeypatch, mine):
     def broken(link, *_):
         raise LinkLost(link.port.device, "", "the connection was lost (unplugged)")
 
     monkeypatch.setattr(copying, "put_main", broken)
-    status, _, err = command("install", "rp2040", "--aircraft", "curlew24")
+    status, _, err = command("install", "rp2040", "--aircraft", str(mine))
     assert status == 2 and err.count("\n") == 1
     assert "connection was lost (unplugged). Install again: until that is complete the board holds DOWN" in err
