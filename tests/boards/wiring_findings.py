@@ -99,7 +99,7 @@ def _power(b, aircraft):
 
 def _lamp_a(b):
     """It hangs behind the board's diode, so that it is lit with USB alone."""
-    return (b["regulator_out"] - b["clamp_drop"] - b["lamp_drop"]) / b["lamp_series"]
+    return (b["regulator_out"] - b["board_diode_drop"] - b["lamp_drop"]) / b["lamp_series"]
 
 
 def _pulses(b, board, pin):
@@ -109,6 +109,8 @@ def _pulses(b, board, pin):
     b.least("pulses", f"{board}: pulse of a 3.3 V receiver, at the pin", high, pin["high"], "V", "surely high")
     low = divided(logic, pin["pull"], series + down)
     b.most("pulses", f"{board}: wire off, with the pin's pull-up on", low, pin["low"], "V", "surely low")
+    leak = b["clamp_leak"] * (series + down)
+    b.most("pulses", f"{board}: wire off, by what the diode leaks", leak.to("V"), pin["low"], "V", "surely low")
     clamp = logic + b["clamp_drop"]
     b.most("pulses", f"{board}: pin with {TWO_CELLS} on the wire", clamp, pin["bears"], "V", "what the pin bears")
     b.most("pulses", f"{board}: current into 3.3 V then", (ask(TWO_CELLS) - clamp) / series, ask("5 mA"), "mA")

@@ -20,6 +20,7 @@ PARTS = {
     "regulator_current": "1 A",
     "regulator_efficiency": "0.85",
     "hold_up": "2200 uF",
+    "board_diode_drop": "0.3 V",  # of the Schottky diode to the board
     "board_current": "250 mA",  # an ESP32 at its busiest without radio; an RP2040 takes less than half
     "sensor_current": "10 mA",  # each
     # pulses and switches
@@ -27,7 +28,10 @@ PARTS = {
     "pulse_down": "10 kohm",
     "pulse_filter": "1 nF",
     "receiver_output": "1 kohm",  # the worst that its output may have in series
-    "clamp_drop": "0.3 V",  # of a Schottky diode to 3.3 V
+    # A Schottky of the 1 A, 40 V class (5819 type), from memory: about 0.2 V at 2 mA in a room, 0.25 V in frost. Small-signal
+    # ones have 0.3 V and more at 2 mA.
+    "clamp_drop": "0.25 V",
+    "clamp_leak": "20 uA",  # the most it may let through at 3.3 V, warm; assumed, to be measured
     "switch_feed": "470 ohm",
     "switch_down": "4.7 kohm",
     "button_up": "10 kohm",

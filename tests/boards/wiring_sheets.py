@@ -47,11 +47,13 @@ def whole():
 
 def power():
     """From two packs to V+ and 5 V; the ground star."""
-    s = Sheet("power", "Power: two packs, one 5 V, one star", 690)
+    s = Sheet("power", "Power: two packs, one 5 V, one star", 800)
     s.pin(120, 74, "pack A +", "above")
     s.wire((120, 78), (120, 100))
     s.dot(120, 100)
     s.wire((120, 100), (40, 100), (40, 112))
+    s.wire((120, 100), (190, 100), (190, 78))
+    s.pin(190, 74, "receiver", "above")
     s.part("fuse", (40, 112), (40, 170), label("fuse_light"))
     s.pin(40, 178, "light +", "below")
     s.wire((40, 170), (40, 174))
@@ -78,9 +80,9 @@ def power():
     s.part("schottky", (90, 400), (90, 450), "keeps USB and flight|supply apart", "right")
     s.wire((90, 450), (90, 474))
     s.dot(90, 458)
-    s.wire((90, 458), (210, 458), (210, 474))
-    s.pin(90, 478, "board's 5 V", "below")
-    s.pin(210, 478, "lamp, tone", "below")
+    s.wire((90, 458), (220, 458), (220, 474))
+    s.pin(90, 478, "board: VSYS or 5V", "below")
+    s.pin(220, 478, "lamp, tone", "below")
     s.part("fuse", (330, 400), (330, 474), label("fuse_sensor") + "|resettable")
     s.pin(330, 478, "sensor +, RAIL", "below")
     s.say(16, 545, "The star: one point, short and thick, at the packs' side", bold=True)
@@ -98,6 +100,14 @@ def power():
     s.ground(260, 640)
     s.wire((260, 630), (260, 640))
     s.say(280, 665, "every ground drawn elsewhere")
+    s.say(16, 704, "RP2040 only: in reset while 3.3 V is too low", bold=True)
+    s.pin(60, 744, "board's 3.3 V", "below")
+    s.wire((64, 744), (160, 744))
+    s.block(160, 716, 160, 56, "Supervisor 2.9 V", accent=True, note="open output")
+    s.wire((240, 772), (240, 778))
+    s.ground(240, 778)
+    s.wire((320, 744), (416, 744))
+    s.pin(420, 744, "RUN", "right")
     return s
 
 

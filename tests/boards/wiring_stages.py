@@ -63,6 +63,6 @@ def protected(s, y, pin, from_x, filtered):
     s.part("capacitor", (310, y), (310, y + 66), filtered)
     s.ground(310, y + 66)
     s.dot(385, y)
-    s.part("schottky", (385, y - 66), (385, y), "Schottky", flip=True)
+    s.part("schottky", (385, y - 66), (385, y), "Schottky|1 A class", flip=True)
     s.pin(385, y - 70, "3.3 V", "right")
     s.pin(475, y, pin, "below")
