@@ -1,11 +1,18 @@
 """The command `downlock bench`: guided commissioning, its record, and whether an installation is ready."""
 
+import shlex
+import sys
+import textwrap
 from datetime import datetime
 from pathlib import Path
 
 from .errors import InputError
 
 STAMP = "%Y-%m-%d-%H%M%S"
+CAUTION = (
+    "Caution: the controller is stopped now, and a gear that is up goes DOWN. Hands, tools and people clear of legs and doors; "
+    "turbine not running, fuel off."
+)
 
 
 def add_command(commands, add_unit, width, load):
@@ -32,6 +39,7 @@ def add_command(commands, add_unit, width, load):
     bench.add_argument(
         "--record", default="", metavar="FOLDER", help="where records are (default: beside the aircraft file)"
     )
+    bench.add_argument("--watch", action="store_true", help="only show what the board reads, live; drives nothing")
     bench.add_argument("--simulated", action="store_true", help="an invented model in place of a board")
     bench.add_argument("--defect", default="", metavar="NAME", help="what is wrong with the invented model; see --list")
     add_unit(bench)
@@ -41,17 +49,29 @@ def add_command(commands, add_unit, width, load):
 def _bench(options, width, load):
     aircraft = load(options.aircraft)
     unit = options.unit or aircraft.unit
+    _refuse_together(options)
     if options.list:
         print("\n".join(_list_lines(aircraft)))
         return 0
+    if options.watch:
+        return _watch(options, aircraft, unit)
     folder = _folder(options, aircraft)
     if options.status:
         return _status(options, aircraft, folder)
+    return _run(options, aircraft, unit, folder, width)
+
+
+def _refuse_together(options):
+    """Raises InputError for options of which one would be passed over."""
     if options.defect and not options.simulated:
         raise InputError(f"--defect {options.defect}", "", "goes with --simulated only")
     if options.port and options.simulated:
         raise InputError(f"--port {options.port}", "", "does not go with --simulated")
-    return _run(options, aircraft, unit, folder, width)
+    if options.only and options.first:
+        raise InputError(f"--only {options.only}", "", "does not go with --from; name one of them")
+    given = ("only", "first", "record", "status", "list")
+    if options.watch and any(getattr(options, name) for name in given):
+        raise InputError("--watch", "", "does not go with --only, --from, --record, --status or --list")
 
 
 def _list_lines(aircraft):
@@ -64,76 +84,112 @@ def _list_lines(aircraft):
     return [
         *lines,
         "Defects for --simulated --defect NAME, the step that finds each, and what is wrong:",
-        *defect_lines(),
+        *defect_lines(aircraft),
     ]
 
 
 def _folder(options, aircraft):
     """Where records are: as named, beside the file, or None for a simulated session that keeps nothing."""
-    from .aircraft import AIRCRAFT_DIR
+    from .install.refuse import is_shipped
 
-    if options.record:
-        if not Path(options.record).is_dir():
-            raise InputError(f"--record {options.record}", "", "is no folder that exists")
-        return Path(options.record)
-    if options.simulated:
+    if options.record and not Path(options.record).is_dir():
+        raise InputError(f"--record {options.record}", "", "is no folder that exists")
+    if options.simulated and not options.record:
         if options.status:
             raise InputError("--simulated", "", "name the folder of the simulated records with --record")
         return None
-    folder = Path(aircraft.file).absolute().parent
-    if folder == AIRCRAFT_DIR.absolute():
+    if not options.simulated and is_shipped(aircraft) and not (options.status and options.record):
         raise InputError(
             aircraft.file, "", "is a shipped example: copy it to your own files and name the copy, or try --simulated"
         )
-    return folder
+    return Path(options.record) if options.record else Path(aircraft.file).absolute().parent
+
+
+def _typed(options, *more):
+    """The command as it was typed, as far as it says which aircraft and which records."""
+    words = ["downlock", "bench", options.aircraft]
+    words += ["--record", options.record] if options.record else []
+    words += ["--simulated"] if options.simulated else []
+    return shlex.join([*words, *more])
 
 
 def _status(options, aircraft, folder):
     from .commission.record import records_of
     from .commission.status import status_lines
+    from .install.refuse import is_shipped
     from .wording import admitted_limits
 
-    lines, ready = status_lines(aircraft, records_of(folder, aircraft), options.simulated, options.aircraft)
+    on = "" if is_shipped(aircraft) and not options.simulated else _typed(options)
+    lines, ready = status_lines(aircraft, records_of(folder, aircraft), options.simulated, on)
     print("\n".join([*lines, *admitted_limits(aircraft)]))
     return 0 if ready else 1
 
 
 def _run(options, aircraft, unit, folder, width):
     from .commission.board import BenchBoard
-    from .commission.lines import LinkError
     from .commission.plan import chosen
-    from .commission.record import new_record, record_path
+    from .commission.record import Keeping, check_folder, new_record, record_path
     from .commission.session import Session, summary_lines
     from .commission.step import NOT_PASSED, Setting
 
     steps = chosen(aircraft, options.only, options.first)
     now = datetime.now()
-    print(f"{aircraft.name}: bench. Any question takes: skip, stop." + _simulated_words(options))
-    try:
-        link, person = _simulated(aircraft, options) if options.simulated else _real(options)
-    except LinkError as error:
-        raise InputError("bench", "", str(error)) from None
+    if folder is not None:
+        check_folder(folder)
+    said = f"{aircraft.name}: bench. Any question takes: skip, stop."
+    link, person = _begun(options, aircraft, said)
     record = new_record(aircraft, link.identify(), person.name, options.simulated, now)
-    path = record_path(folder, aircraft, now) if folder else None
-
-    def keep(result):
-        record.add(result)
-        if path:
-            record.save(path)
-
-    session = Session(Setting(aircraft, BenchBoard(link), person, unit), steps, keep, print, width=min(width, 100))
+    keeping = Keeping(record, record_path(folder, aircraft, now) if folder else None)
+    setting = Setting(aircraft, BenchBoard(link), person, unit)
+    session = Session(setting, steps, keeping.add, print, width=min(width, 100), is_kept=lambda: keeping.whole)
     try:
         results = session.run()
     finally:
         link.close()
     print("\n" + "\n".join(summary_lines(results)))
     _results(aircraft, results, person, unit, folder, now, options.simulated)
-    if path and results:
-        print(f"Record: {path}")
+    for line in keeping.lines():
+        print(line)
     if not options.simulated:
-        print(f"What counts by now: downlock bench {options.aircraft} --status")
+        print(f"What counts by now: {_typed(options, '--status')}")
     bad = session.stopped or session.lost or any(one.verdict == NOT_PASSED for one in results)
     return 1 if bad else 0
+
+
+def _watch(options, aircraft, unit):
+    from .commission.board import BenchBoard
+    from .commission.lines import LinkError
+    from .commission.step import Setting
+    from .commission.watch import demonstrated, watch
+
+    link, person = _begun(
+        options, aircraft, f"{aircraft.name}: what the board reads. Nothing is driven. Ctrl-C ends it.", False
+    )
+    try:
+        on = Setting(aircraft, BenchBoard(link), person, unit)
+        watch(on, print, *([demonstrated(person)] if options.simulated else []))
+    except KeyboardInterrupt:
+        print("")
+    except LinkError as error:
+        raise InputError("bench", "", str(error)) from None
+    finally:
+        link.close()
+    print("Ended: the board starts its controller again. A gear whose switch is at UP stays down until it was at DOWN.")
+    return 0
+
+
+def _begun(options, aircraft, said, asks=True):
+    """(link, person): all that can be refused is refused before `said` is printed, with whom or what it is about."""
+    from .commission.lines import LinkError
+
+    try:
+        if options.simulated:
+            found = _simulated(aircraft, options)
+            print(said + _simulated_words(options))
+            return found
+        return _real(options, said, asks)
+    except LinkError as error:
+        raise InputError("bench", "", str(error)) from None
 
 
 def _simulated_words(options):
@@ -150,21 +206,33 @@ def _simulated(aircraft, options):
     return simulated_bench(aircraft, print, options.defect)
 
 
-def _real(options):
-    """(link, person) of a board on a port and whoever sits at the terminal."""
-    import sys
-
+def _real(options, said, asks):
+    """(link, person) of a board on a port and whoever sits at the terminal; nobody is asked where nothing answers."""
     from .commission.person import Operator
     from .commission.serial_link import SerialLink, way_to
 
-    if not sys.stdin.isatty():
+    if asks and not sys.stdin.isatty():
         raise InputError("bench", "", "needs a terminal: its answers come from a person; --simulated needs none")
     way = way_to(options.port)
+    way.open()
     try:
-        name = input("  ? Your name, for the record: ").strip()[:60]
+        print(said + "\n" + textwrap.fill(CAUTION, 100), flush=True)
+        link = SerialLink(way)
+    except BaseException:
+        way.close()
+        raise
+    try:
+        return link, Operator(_name() if asks else "")
+    except BaseException:
+        link.close()
+        raise
+
+
+def _name():
+    try:
+        return input("  ? Your name, for the record: ").strip()[:60]
     except EOFError:
-        name = ""
-    return SerialLink(way), Operator(name)
+        return ""
 
 
 def _results(aircraft, results, person, unit, folder, now, simulated):

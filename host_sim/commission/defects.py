@@ -118,6 +118,11 @@ def _sensor(**changes):
     return apply
 
 
+def _no_sensor(model, board, person):
+    for sensor in model.sensors:
+        sensor.is_open = True
+
+
 def _air(**factors):
     """A gear that differs: the plant is built anew from where it stands."""
 
@@ -169,6 +174,7 @@ CATALOGUE = {
         ),
         Defect("tone silent", "the sounder is silent", "signals", _silent),
         Defect("lamp dark", "the alert lamp is dark", "alert", _dark),
+        Defect("sensor plug off", "no pressure sensor is plugged in: its alert hides another", "alert", _no_sensor),
         Defect("supply divider", "the supply's divider is 10 % off", "supply", _supply, _measured("supply_fitted")),
         Defect("sensor zero", "sensor a reads 0.3 bar too much", "zero", _sensor(zero_error_mbar=300.0)),
         Defect(
@@ -207,7 +213,8 @@ def find_defect(name):
     return CATALOGUE[name]
 
 
-def defect_lines():
-    """Lines for people."""
-    width = max(map(len, CATALOGUE))
-    return [f"  {one.name:<{width}}  {one.step:<15}  {one.words}" for one in CATALOGUE.values()]
+def defect_lines(aircraft):
+    """Lines for people: those that this aircraft can have."""
+    fitting = [one for one in CATALOGUE.values() if one.needs(aircraft)]
+    width = max(len(one.name) for one in fitting)
+    return [f"  {one.name:<{width}}  {one.step:<15}  {one.words}" for one in fitting]

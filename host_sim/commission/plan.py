@@ -34,7 +34,7 @@ NAMES = tuple(step.name for step in ALL)
 
 def steps_for(aircraft):
     """The steps that this aircraft has to pass, in order."""
-    return [step for step in ALL if step.fits(aircraft)]
+    return [step.fitted(aircraft) for step in ALL if step.fits(aircraft)]
 
 
 def chosen(aircraft, only="", first=""):

@@ -27,9 +27,18 @@ def spans(seen):
     return found
 
 
+OPEN, SHORT = "OPEN: no signal, a wire or the plug is off", "SHORT: its signal is at its supply"
+RAIL_OFF = "NO READING: its 5 V is more than a fifth off"
+
+
 def sensor_bar(seen, settings):
     """Mean reading of each fitted sensor, bar gauge, by the rule of controller/sensor.py; None where it is no reading
     (open, short or the rail too far off)."""
+    return [bar for bar, _ in sensor_states(seen, settings)]
+
+
+def sensor_states(seen, settings):
+    """(mean reading in bar gauge or None, "" or why there is none) of each fitted sensor."""
     s = settings
     scales = (
         (s.sensor_a_zero_counts, s.sensor_a_full_counts, s.sensor_a_span_mbar),
@@ -39,10 +48,14 @@ def sensor_bar(seen, settings):
     for index in range(s.sensor_count):
         zero, full, span_mbar = scales[index]
         corrected = [one.counts[index] * _rail_factor(one, s) for one in seen]
-        if not all(s.sensor_open_counts <= value <= s.sensor_short_counts for value in corrected):
-            found.append(None)
+        if s.rail_fitted and not all(_rail_good(one.rail_counts, s) for one in seen):
+            found.append((None, RAIL_OFF))
+        elif min(corrected) < s.sensor_open_counts:
+            found.append((None, OPEN))
+        elif max(corrected) > s.sensor_short_counts:
+            found.append((None, SHORT))
         else:
-            found.append((fmean(corrected) - zero) * span_mbar / (full - zero) / 1000.0)
+            found.append(((fmean(corrected) - zero) * span_mbar / (full - zero) / 1000.0, ""))
     return found
 
 
@@ -52,10 +65,20 @@ def governing_bar(seen, settings):
     return None if None in readings else min(readings)
 
 
+def _rail_good(counts, settings):
+    nominal = settings.rail_nominal_counts
+    return nominal * 8 // 10 <= counts <= nominal * 12 // 10
+
+
 def _rail_factor(one, settings):
     if not settings.rail_fitted:
         return 1.0
     return settings.rail_nominal_counts / max(one.rail_counts, 1)
+
+
+def rail_v(seen, rail):
+    """Mean voltage of the sensors' rail, V; `rail` the RailSpec of the aircraft file."""
+    return fmean(one.rail_counts for one in seen) / rail.adc_codes * rail.adc_v / rail.ratio
 
 
 def supply_v(seen, settings):

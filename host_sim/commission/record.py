@@ -2,6 +2,7 @@
 
 import glob
 import os
+import tempfile
 from dataclasses import dataclass, field
 from pathlib import Path
 
@@ -102,6 +103,41 @@ def record_path(folder, aircraft, now):
         n += 1
         path = Path(folder) / f"{stem}-{n}.yaml"
     return path
+
+
+def check_folder(folder):
+    """Raises InputError for a folder in which no record can be written."""
+    try:
+        with tempfile.NamedTemporaryFile(dir=folder, prefix=".downlock-"):
+            pass
+    except OSError as error:
+        raise InputError(str(folder), "", f"no record can be written there: {error.strerror or error}") from None
+
+
+class Keeping:
+    """Keeps results as they come: `add(result)` into a Record and its file. `path` None keeps no file.
+
+    `whole` says whether the file has all of them.
+    """
+
+    def __init__(self, record, path):
+        self._record = record
+        self.path = path
+        self.whole = False
+
+    def add(self, result):
+        """One more Result. Raises InputError where it cannot be written."""
+        self._record.add(result)
+        self.whole = False
+        if self.path is not None:
+            self._record.save(self.path)
+            self.whole = True
+
+    def lines(self):
+        """Where the record is, for people; nothing where there is none."""
+        if self.path is None or not self.path.exists():
+            return []
+        return [f"Record: {self.path}" + ("" if self.whole else " (the last step could not be written to it)")]
 
 
 def records_of(folder, aircraft):

@@ -21,17 +21,19 @@ WORDS = {PASSED: "PASSED", NOT_PASSED: "NOT PASSED", SKIPPED: "skipped", ACCEPTE
 
 class Session:
     """`setting` a step.Setting; `keep(result)` is called after every step; `tell(line)` shows a line; `now()` a datetime.
+    `is_kept()` says whether all results so far lie in a record.
 
     `results` in the order run. `stopped` when the operator ended it, `lost` with the reason when the board was lost.
     """
 
-    def __init__(self, setting, steps, keep, tell, now=datetime.now, width=80):
+    def __init__(self, setting, steps, keep, tell, now=datetime.now, width=80, is_kept=lambda: True):
         self._on = setting
         self._steps = steps
         self._keep = keep
         self._tell = tell
         self._now = now
         self._width = width
+        self._is_kept = is_kept
         self.results = []
         self.stopped = False
         self.lost = ""
@@ -51,13 +53,16 @@ class Session:
                     break
         except (Stop, KeyboardInterrupt):
             self.stopped = True
-            self._say("Stopped. What has passed so far is kept.", "")
+            self._say(f"Stopped.{self._kept_words()}", "")
         except (LinkError, InputError) as error:
             self.lost = str(error)
-            self._say(f"The session ends here: {error}. What has passed so far is kept.", "! ")
+            self._say(f"The session ends here: {error}.{self._kept_words()}", "! ")
         finally:
             self._leave_safe()
         return self.results
+
+    def _kept_words(self):
+        return " What has passed so far is kept." if self.results and self._is_kept() else ""
 
     def _until_settled(self, step):
         """Run a step, and again while the operator asks for it."""

@@ -2,6 +2,8 @@
 
 import random
 
+from controller import codes
+
 from .step import Stop
 
 GAUGE_WITHIN_BAR = 0.02
@@ -112,6 +114,10 @@ class SimulatedPerson:
 
     def _do_lever(self, channel, end):
         self._model.lever(channel, end)
+
+    def _do_controls_back(self):
+        for channel in (codes.GEAR, codes.THROTTLE, codes.BRAKE, codes.LIGHT):
+            self._model.lever(channel, 0)
 
     def _do_button(self, pressed):
         self._model.hands.state.button = pressed

@@ -57,8 +57,8 @@ def _other(record, own, wiring, newest):
     return ""
 
 
-def status_lines(aircraft, records, simulated, typed="AIRCRAFT"):
-    """(lines for people, whether it is ready). `typed` is how the aircraft was named, for the advice."""
+def status_lines(aircraft, records, simulated, typed="downlock bench AIRCRAFT"):
+    """(lines for people, whether it is ready). `typed` is the command that goes on, "" where the file must be copied."""
     counted = [one for one in records if one.simulated == simulated]
     lines = [f"{aircraft.name}: bench, settings {fingerprint(aircraft.packed)}, {wanted_wiring(aircraft)} valve"]
     if simulated:
@@ -78,9 +78,10 @@ def status_lines(aircraft, records, simulated, typed="AIRCRAFT"):
     n_open = sum(not _done(one, aircraft, simulated) for one in found)
     if n_open:
         first = next(one.step.name for one in found if not _done(one, aircraft, simulated))
-        lines.append(
-            f"NOT READY: {n_open} of {len(found)} steps to do; go on with: downlock bench {typed} --from {first}"
+        way = (
+            f"go on with: {typed} --from {first}" if typed else "it is a shipped example: copy it, go on with the copy"
         )
+        lines.append(f"NOT READY: {n_open} of {len(found)} steps to do; {way}")
     else:
         lines.append("Ready as far as the bench can tell: every step passed with these settings. No certification.")
         lines.append("Local codes and club rules come first. The first flight is still a first flight.")

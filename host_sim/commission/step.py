@@ -102,6 +102,10 @@ class Step:
         """Whether this aircraft has what the step is about."""
         return True
 
+    def fitted(self, aircraft):
+        """The step as this aircraft needs it."""
+        return self
+
     def run(self, on):
         """Result, from a Setting. Raises Skip, Stop, LinkError."""
         raise NotImplementedError

@@ -17,7 +17,7 @@ AFTER_FORCE_S = 3.0
 
 def start_flying(on):
     """Start the controller with the switch at DOWN and wait until it follows the switch; "" or why it does not."""
-    on.person.do(("lever", codes.GEAR, 0), "Gear switch to DOWN, throttle at idle, brake off. Transmitter on.")
+    on.person.do(("controls back",), "Gear switch to DOWN, throttle at idle, brake and light off. Transmitter on.")
     if on.settings.ground_fitted:
         on.person.do(("ground", 0), "The ground switch has to read clear: wheels off the ground.")
     on.board.command("fly")
@@ -110,7 +110,7 @@ class AlertStep(Step):
     name = "alert"
     title = "Alert light and tone from the controller"
     what = "Controller flying, gear down. Switch the transmitter off when asked. Turbine not running, fuel off."
-    expect = "The lamp flashes and the tone sounds; the button stops the tone, not the lamp."
+    expect = "The alert is 'link lost'; the lamp flashes and the tone sounds; the button stops the tone, not the lamp."
     moves = "The gear stays down. Surfaces and brakes may go to their presets."
 
     def run(self, on):
@@ -119,8 +119,13 @@ class AlertStep(Step):
             return result
         on.person.do(("transmitter", 0), "Switch the transmitter off.")
         seen = on.board.watch(HELD_FOR_S)
-        words = {codes.ALERT_WORDS[one.flying.alert] for one in seen if one.flying}
-        result.note(f"alert: {', '.join(sorted(words))}")
+        shown = seen[-1].flying.alert if seen[-1].flying else codes.ALERT_NONE
+        word, wanted = codes.ALERT_WORDS[shown], codes.ALERT_WORDS[codes.ALERT_LINK]
+        result.note(f"alert: {word}")
+        result.need(
+            shown == codes.ALERT_LINK,
+            f"the alert that shows is '{word}', not '{wanted}': mend what it tells of, and repeat",
+        )
         lit = any(one.flying and one.flying.lamp and one.flying.tone_hz for one in seen)
         result.need(lit, "the controller drives neither lamp nor tone")
         result.need(on.person.yes(("shows", "lamp"), "Does the alert lamp flash?"), "the lamp is not seen")

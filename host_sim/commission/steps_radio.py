@@ -106,9 +106,7 @@ class EndsStep(Step):
                 self._spare(on, result)
             else:
                 self._both_ends(on, result, channel)
-        on.person.do(
-            ("lever", codes.GEAR, 0), "Put the gear switch back to DOWN, throttle to idle, brake and light off."
-        )
+        on.person.do(("controls back",), "Put the gear switch back to DOWN, throttle to idle, brake and light off.")
         return result
 
     def _taught(self, on, channel, end):

@@ -5,6 +5,7 @@ import shutil
 import pytest
 
 from host_sim.cli import main
+from host_sim.errors import InputError
 
 from .rig import aircraft, record
 
@@ -51,8 +52,10 @@ def test_what_did_not_pass_is_the_exit_status(run):
 
 def test_list(run):
     status, out, _ = run("tern30", "--list")
-    assert status == 0 and "  locks  " in out and "receiver holds" in out
-    assert "  locks  " not in run("curlew24", "--list")[1].split("Defects")[0]
+    assert status == 0 and "  locks  " in out and "receiver holds" in out and "lock wire off" in out
+    assert "  Button and ground switch, both ways" in out
+    out = run("curlew24", "--list")[1]
+    assert "  locks  " not in out and "lock wire off" not in out and "ground" not in out and "receiver holds" in out
 
 
 def test_records_of_an_invented_session_and_the_status(run, mine):
@@ -85,9 +88,63 @@ def test_records_of_an_invented_session_and_the_status(run, mine):
         (("curlew24", "--simulated", "--record", "no/such"), "is no folder that exists"),
         (("curlew24", "--simulated", "--status"), "name the folder"),
         (("curlew24",), "is a shipped example"),
-        (("curlew24", "--record", "."), "needs a terminal"),
+        (("curlew24", "--record", "."), "is a shipped example"),
+        (("curlew24", "--simulated", "--only", "zero", "--from", "zero"), "--only zero: does not go with --from"),
+        (("curlew24", "--simulated", "--record", "/proc"), "/proc: no record can be written there"),
+        (("curlew24", "--simulated", "--watch", "--only", "zero"), "--watch: does not go with --only"),
+        (("curlew24", "--simulated", "--watch", "--defect", "leek"), "did you mean 'leak'?"),
+        (("MINE",), "needs a terminal"),
     ],
 )
-def test_bad_input_is_one_line(run, arguments, said):
-    status, out, err = run(*arguments)
-    assert status == 2 and said in err and err.count("\n") == 1
+def test_bad_input_is_one_line(run, mine, arguments, said):
+    status, out, err = run(*[mine if one == "MINE" else one for one in arguments])
+    assert (status, out) == (2, "") and said in err and err.count("\n") == 1
+
+
+def test_the_port_is_looked_at_before_anybody_is_asked(run, mine, monkeypatch):
+    monkeypatch.setattr("sys.stdin.isatty", lambda: True, raising=False)
+    monkeypatch.setattr("builtins.input", lambda _: pytest.fail("asked for a name"))
+    status, out, err = run(mine, "--port", "/nowhere/tty")
+    assert (status, out) == (2, "") and "/nowhere/tty: is not there" in err
+
+
+def test_the_way_on_names_the_same_records(run, mine):
+    folder = mine.parent / "my records"
+    folder.mkdir()
+    _, out, _ = run(mine, "--status", "--record", folder)
+    assert f"go on with: downlock bench {mine} --record '{folder}' --from board" in out
+    _, out, _ = run(mine, "--status", "--simulated", "--record", folder)
+    assert f"--record '{folder}' --simulated --from board" in out
+    _, out, _ = run("curlew24", "--status", "--record", folder)
+    assert "it is a shipped example: copy it" in out and "go on with: " not in out
+
+
+def test_a_folder_that_fills_up_is_not_called_a_record(run, mine, monkeypatch):
+    def full(path, text):
+        raise InputError(str(path), "", "cannot be written: No space left on device")
+
+    monkeypatch.setattr("host_sim.commission.record.write_whole", full)
+    status, out, _ = run(mine, "--simulated", "--record", mine.parent, "--only", "supply")
+    assert status == 1 and "The session ends here: " in out and "cannot be written: No space" in out
+    assert "is kept" not in out and "Record: " not in out and "[2/2]" not in out
+
+
+def test_watch_tells_every_input_in_the_owners_unit_and_then_what_changes(run):
+    status, out, err = run("tern30", "--simulated", "--watch")
+    assert (status, err) == (0, "")
+    first, then = out.split("> Gear switch to UP.")
+    for text in (
+        "gear           1906 us, DOWN, ",
+        "fresh a second, no glitches",
+        "sensor b       110.",
+        " psi gauge (code 28",
+        "rail           5.00 V",
+        "supply         7.36 V",
+        "lock right     locked (pin high)",
+        "ground switch  on the wheels (pin low)",
+        "button         released",
+    ):
+        assert text in first, text
+    assert "gear           1094 us, UP" in then and "button         pressed" in then
+    assert "spare          2101 us, inside the signature" in then
+    assert "rail" not in then and "lock" not in then

@@ -73,6 +73,16 @@ def test_stop_keeps_what_has_passed_and_leaves_the_board_safe():
     assert bench.events[-1] == ("sent", "show none")
 
 
+def test_nothing_is_called_kept_that_is_not():
+    for steps, is_kept, said in ((("supply", "valve"), True, True), (("supply", "valve"), False, False)):
+        bench = Bench("curlew24", steps)
+        bench.session._is_kept = lambda is_kept=is_kept: is_kept
+        bench.person.stop_at = "fill"
+        bench.run()
+        assert any("Stopped." in line for line in bench.said)
+        assert any("is kept" in line for line in bench.said) == said
+
+
 def test_ctrl_c_while_it_watches_is_a_stop():
     bench = Bench("curlew24", ("supply", "valve"))
 

@@ -2,6 +2,7 @@
 
 import pytest
 
+from controller import codes
 from host_sim.commission.defects import CATALOGUE
 from host_sim.commission.plan import ALL
 from host_sim.commission.step import ACCEPTED, NOT_PASSED, PASSED
@@ -95,6 +96,31 @@ def test_a_spring_valve_that_stays_up_cannot_be_accepted():
 
 def test_a_receiver_that_holds_is_told_from_a_wrong_preset():
     assert "goes on sending UP" in verdict("curlew24", "receiver", "receiver holds").why[0]
+
+
+def test_another_alert_in_place_of_the_expected_one():
+    for name in ("curlew24", "tern30"):
+        result = verdict(name, "alert", "sensor plug off")
+        assert result.why == [
+            "the alert that shows is 'pressure unknown', not 'link lost': mend what it tells of, and repeat"
+        ]
+
+
+@pytest.mark.parametrize("step", ["ends", "alert"])
+def test_controls_are_put_back_when_asked(step):
+    bench = Bench("tern30", (step,))
+    for channel in (codes.THROTTLE, codes.BRAKE, codes.LIGHT):
+        bench.link.model.lever(channel, 1)
+    bench.run()
+    state = bench.link.model.hands.state
+    assert (state.switch, state.throttle, state.brake, state.light) == (codes.DOWN, 0.0, 0.0, 0)
+
+
+def test_no_word_of_a_ground_switch_that_is_not_there():
+    for name, there in (("curlew24", False), ("tern30", True)):
+        bench = Bench(name, ("switches",))
+        bench.run()
+        assert any("ground" in line.lower() or "wheels" in line for line in bench.said[3:]) == there
 
 
 def test_each_thing_that_the_alert_shows_is_asked_for():
