@@ -11,7 +11,7 @@ from boards.rp2040 import pins as rp2040
 from host_sim import aircraft as aircraft_module
 from tests.boards import wiring, wiring_tables
 from tests.boards.wiring_findings import findings
-from tests.boards.wiring_parts import PARTS, ask
+from tests.boards.wiring_parts import LOGIC, PARTS, PINS, ask
 from tests.boards.wiring_symbols import Sheet, clashes
 from tests.boards.wiring_tables import BOARDS, NO_PINS, USES, esp32_lines, filled, numbers, shipped_aircraft
 
@@ -84,6 +84,24 @@ def test_every_value_keeps_its_limit():
 def test_a_weak_pull_down_at_the_gate_is_noticed():
     broken = [item for item in findings({**PARTS, "gate_down": "47 kohm"}, shipped_aircraft()) if not item.holds]
     assert {(item.where, item.what) for item in broken} == {("valve", "gate, pin left at its pull-up")}
+
+
+@pytest.mark.parametrize(
+    ("part", "value", "what"),
+    [
+        ("clamp_drop", "0.31 V", "pin with 8.4 V on the wire"),
+        ("clamp_leak", "100 uA", "wire off, by what the diode leaks"),
+    ],
+)
+def test_a_clamp_that_drops_or_leaks_more_is_noticed(part, value, what):
+    broken = [item for item in findings({**PARTS, part: value}, shipped_aircraft()) if not item.holds]
+    assert {(item.where, item.what) for item in broken} == {("pulses", what)}
+
+
+def test_an_esp32s_pin_keeps_a_margin_below_what_it_bears():
+    """More than a diode's drop gains from a warm room to frost, 2 mV a kelvin (from memory), is in its 0.25 V already."""
+    margin_v = ask(PINS["esp32"]["bears"]) - ask(LOGIC) - ask(PARTS["clamp_drop"])
+    assert margin_v.to("V").magnitude >= 0.04
 
 
 @pytest.mark.deep
