@@ -2,20 +2,15 @@
 
 Exit status: 0 all is well, 1 a claim failed or a check found something to mend, 2 the input cannot be used, 130 stopped
 by Ctrl-C. Whatever is wrong with the input is said in one line on stderr.
+
+What takes long to import is imported inside `main`, where Ctrl-C is caught.
 """
 
 import argparse
 import os
-import shutil
 import sys
-import tempfile
-import textwrap
-from pathlib import Path
 
-from . import cli_bench, cli_budget, cli_install
-from .engines import ENGINES, EngineError
 from .errors import InputError
-from .quantities import PRESSURE_UNITS
 
 OK, FAILED, BAD_INPUT, STOPPED = 0, 1, 2, 130
 DEMO = "slow_leak_gear_up"
@@ -35,11 +30,8 @@ def main(arguments=None):
         if hasattr(stream, "reconfigure"):
             stream.reconfigure(errors="replace")
     try:
-        options = _parser().parse_args(arguments)
-        status = options.run(options)
-        sys.stdout.flush()
-        return status
-    except (InputError, EngineError) as error:
+        return _run(arguments)
+    except InputError as error:
         text = str(error)
         print(text if text.startswith("downlock") else f"downlock: {text}", file=sys.stderr)
         return BAD_INPUT
@@ -52,7 +44,22 @@ def main(arguments=None):
         return OK
 
 
+def _run(arguments):
+    from .engines import EngineError
+
+    try:
+        options = _parser().parse_args(arguments)
+        status = options.run(options)
+    except EngineError as error:
+        raise InputError("downlock", "", str(error)) from None
+    sys.stdout.flush()
+    return status
+
+
 def _parser():
+    from . import cli_bench, cli_budget, cli_install
+    from .engines import ENGINES
+
     parser = _Parser(prog="downlock", description="Safety controller for pneumatic retracts: simulation and settings.")
     parser.add_argument("--version", action=_Version, nargs=0, help="print the version")
     commands = parser.add_subparsers(metavar="COMMAND", required=True, parser_class=_Parser)
@@ -103,6 +110,8 @@ def _parser():
 
 
 def _add_unit(parser):
+    from .quantities import PRESSURE_UNITS
+
     parser.add_argument(
         "--unit", choices=PRESSURE_UNITS, default="", help="unit of pressures (default: the aircraft's own)"
     )
@@ -118,6 +127,8 @@ class _Version(argparse.Action):
 
 def _width():
     """Columns to print in: the terminal's, or a fixed number where the output goes into a file."""
+    import shutil
+
     if not sys.stdout.isatty():
         return 100
     return min(max(shutil.get_terminal_size().columns, NARROW), WIDE)
@@ -143,6 +154,7 @@ def _fly(options):
 
 def _demo(_):
     from . import flights
+    from .engines import ENGINES
     from .outputs import Targets
 
     paths, _ = flights.find_scenarios([DEMO])
@@ -157,6 +169,9 @@ def _demo(_):
 
 def _writable_folder():
     """./out, or a new temporary folder where that cannot be made or written."""
+    import tempfile
+    from pathlib import Path
+
     folder = Path("out")
     try:
         folder.mkdir(exist_ok=True)
@@ -167,6 +182,8 @@ def _writable_folder():
 
 
 def _settings(options):
+    import textwrap
+
     from .aircraft_print import packed_line, settings_table
     from .budget.advice import advise
     from .budget.findings import standing_lines, unexplained
@@ -192,6 +209,8 @@ def _settings(options):
 
 
 def _write_packed(aircraft, path):
+    from pathlib import Path
+
     try:
         Path(path).write_bytes(aircraft.packed)
     except OSError as error:
@@ -208,8 +227,12 @@ def _check(options):
 
 
 def _aircraft(name):
+    from pathlib import Path
+
     from .aircraft import AIRCRAFT_DIR, load_aircraft
 
+    if not name.strip():
+        raise InputError("downlock", "", "the aircraft's name is empty: name a file or a shipped aircraft")
     shipped = AIRCRAFT_DIR / f"{name.removesuffix('.yaml')}.yaml"
     path = Path(name)
     if not path.exists() and path.name == name and shipped.is_file():

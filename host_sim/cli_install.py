@@ -70,21 +70,25 @@ def _install(options, width, load):
     if options.dry_run is not None:
         return _dry_run(options.dry_run, kind, fileset, aircraft, unit, width)
     port = ports.choose(kind, options.port, ports.present())
-    link = Link(port)
+    link, stopped = Link(port), ""
     try:
         # What can be refused without moving anything is refused before this.
         link.open()
         print(f"{kind.title} at {port.device}{f' ({port.words})' if port.words else ''}")
         print(textwrap.fill(summary.CAUTION_BEFORE, width), flush=True)
+        stopped = summary.STOPPED_WHILE_ASKING
         link.enter()
+        stopped = summary.STOPPED_IN_SERVICE
         firmware = layout.check_firmware(link, kind)
         copying.prepare(link, kind, fileset, options.erase)
+        stopped = copying.AFTER_BREAK
         with _progress() as progress:
             done, written, removed = copying.copy(link, kind, fileset, progress)
+        stopped = ""
     except copying.Unfinished as error:
         raise InputError(error.file, "", f"{error.what}. {copying.AFTER_BREAK}") from None
     except KeyboardInterrupt:
-        print(f"downlock: {copying.AFTER_BREAK}", file=sys.stderr)
+        _say_stopped(stopped)
         raise
     finally:
         link.close()
@@ -119,6 +123,12 @@ def _dry_run(folder, kind, fileset, aircraft, unit, width):
     return 0
 
 
+def _say_stopped(words):
+    """What Ctrl-C leaves behind on the board."""
+    if words:
+        print(f"downlock: {words}", file=sys.stderr)
+
+
 @contextlib.contextmanager
 def _progress():
     """A function (bytes done, bytes in all) that draws a bar where somebody sees it."""
@@ -146,14 +156,19 @@ def _pull(options, width):
         raise InputError(f"-o {options.output}", "", "name a file in a folder that exists")
     wanted = [kind_of(options.board)] if options.board else list(KINDS.values())
     port = ports.choose_any(wanted, options.port, ports.present())
-    link = Link(port)
+    link, stopped = Link(port), ""
     try:
         link.open()
         print(f"Board at {port.device}{f' ({port.words})' if port.words else ''}")
         print(textwrap.fill(summary.CAUTION_BEFORE, width), flush=True)
+        stopped = summary.STOPPED_WHILE_ASKING
         link.enter()
+        stopped = summary.STOPPED_IN_SERVICE
         with _progress() as progress:
             data, n_used, n_repeated = pull(link, wanted, progress)
+    except KeyboardInterrupt:
+        _say_stopped(stopped)
+        raise
     finally:
         link.close()
     try:

@@ -40,7 +40,7 @@ def open_serial(device):
         from mpremote.transport import TransportError
         from mpremote.transport_serial import SerialTransport
     except ImportError:
-        raise InputError("downlock install", "", NEEDS) from None
+        raise InputError("downlock", "", NEEDS) from None
     fault = ports.open_fault(device)
     if fault:
         raise BoardError(device, "", fault)

@@ -30,7 +30,7 @@ def present():
     try:
         from serial.tools import list_ports
     except ImportError:
-        raise InputError("downlock install", "", NEEDS) from None
+        raise InputError("downlock", "", NEEDS) from None
     found = [
         Port(port.device, port.description or "", (port.vid, port.pid), port.serial_number or "")
         for port in list_ports.comports()
@@ -79,14 +79,20 @@ def open_fault(device):
     path = Path(device)
     if not path.exists():
         return f"is not there. {NO_PORT[0].upper()}{NO_PORT[1:]}" if not present() else _not_there()
+    if path.is_dir() or path.is_file():
+        return f"is a {'folder' if path.is_dir() else 'file'}, no serial port; {_ports_words()}"
     if not os.access(path, os.R_OK | os.W_OK):
         return f"may not be opened by this user: {_permission(path)}"
     return ""
 
 
 def _not_there():
+    return f"is not there; {_ports_words()}"
+
+
+def _ports_words():
     listed = ", ".join(port.device for port in present())
-    return f"is not there; ports of this computer: {listed}"
+    return f"ports of this computer: {listed or 'none'}"
 
 
 def _permission(path):

@@ -10,8 +10,11 @@ from .fileset import digest
 
 CAUTION_BEFORE = (
     "Caution: the board now puts the gear DOWN and holds it there. A gear that is up moves. Vent the tank, keep hands, tools "
-    "and people clear of legs and doors. Installing belongs on the bench: turbine not running, fuel off."
+    "and people clear of legs and doors. This belongs on the bench: turbine not running, fuel off."
 )
+# What Ctrl-C leaves behind, by how far it had come.
+STOPPED_WHILE_ASKING = "Stopped before the board had answered. Should it have been reached, it holds DOWN until its power is off and on again."
+STOPPED_IN_SERVICE = "Stopped; nothing on the board was changed. It stays in service, gear held DOWN, until its power is off and on again."
 CAUTIONS_AFTER = (
     "Caution: leave the tank empty for the first power-up, and keep hands, tools and people clear of legs and doors. With air in "
     "the tank a gear that is up comes down at power-on.",

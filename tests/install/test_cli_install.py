@@ -8,7 +8,7 @@ import pytest
 from host_sim.aircraft import AIRCRAFT_DIR, load_aircraft
 from host_sim.cli import main
 from host_sim.errors import InputError
-from host_sim.install import link, ports
+from host_sim.install import copying, link, ports
 from host_sim.install.fileset import build_set
 from host_sim.install.kinds import KINDS
 from host_sim.install.ports import Port
@@ -68,6 +68,13 @@ FIRST_TIME = {
         (*INSTALL, "--port", "/dev/null"),
         ("/dev/null", "cannot be opened as a serial port"),
     ),
+    "a file": (
+        (PICO,),
+        (*INSTALL, "--port", __file__),
+        (f"{__file__}: is a file, no serial port; ports of this computer: /dev/ttyACM0",),
+    ),
+    "a folder": ((), (*INSTALL, "--port", "/tmp"), ("/tmp: is a folder, no serial port", "computer: none")),
+    "no name": ((PICO,), ("install", "rp2040", "--aircraft", ""), ("the aircraft's name is empty",)),
     "journal, no board": ((PLAIN,), ("journal", "pull", "-o", "dump.bin"), ("no board is connected",)),
     "journal, where to": ((PICO,), ("journal", "pull"), ("-o",)),
     "journal, no folder": (
@@ -101,14 +108,39 @@ def test_one_clear_line(run, case, mine):
         assert word in err
 
 
-def test_without_permission(monkeypatch, tmp_path):
-    device = tmp_path / "ttyACM0"
-    device.touch()
+ASKING = "Stopped before the board had answered. Should it have been reached, it holds DOWN"
+IN_SERVICE = "nothing on the board was changed. It stays in service, gear held DOWN"
+BREAK_OFFS = {
+    "install, opening": (INSTALL, "install.link.Link.open", None),
+    "install, no answer": (INSTALL, "install.link.Link.enter", ASKING),
+    "install, looking": (INSTALL, "install.layout.check_firmware", IN_SERVICE),
+    "install, copying": (INSTALL, "install.copying.copy", copying.AFTER_BREAK),
+    "journal, no answer": (("journal", "pull", "-o", "never.bin"), "install.link.Link.enter", ASKING),
+    "journal, fetching": (("journal", "pull", "-o", "never.bin"), "install.journal_pull.pull", IN_SERVICE),
+}
+
+
+@pytest.mark.parametrize("case", BREAK_OFFS)
+def test_ctrl_c_says_what_it_leaves_behind(run, mine, monkeypatch, case):
+    def stop(*_):
+        raise KeyboardInterrupt
+
+    arguments, where, said = BREAK_OFFS[case]
+    for name in ("link.Link.open", "link.Link.enter", "layout.check_firmware", "copying.prepare"):
+        monkeypatch.setattr(f"host_sim.install.{name}", lambda *_: "1.26.1")
+    monkeypatch.setattr(f"host_sim.{where}", stop)
+    status, out, err = run((PICO,), *[mine if one == "MINE" else one for one in arguments])
+    assert status == 130 and err.endswith("downlock: stopped\n")
+    assert (said in err) if said else err.count("\n") == 1
+    assert case.startswith("install") or "nstall" not in out + err
+
+
+def test_without_permission(monkeypatch):
     monkeypatch.setattr(os, "access", lambda *_: False)
     monkeypatch.setattr(Path, "group", lambda _: "dialout")
     monkeypatch.setattr("sys.platform", "linux")
     with pytest.raises(InputError) as caught:
-        link.open_serial(str(device))
+        link.open_serial(os.devnull)
     assert "may not be opened by this user: join the group 'dialout' (sudo usermod -a -G dialout $USER)" in str(
         caught.value
     )
