@@ -6,6 +6,7 @@ model.py, simulated_*.py  an invented model, a board and a pair of hands in virt
 person.py                 the operator at a terminal
 step.py, steps_*.py       what is proved, one class a step; plan.py has them in order
 session.py                runs steps, keeps the record
+watch.py                  the live view of `bench --watch`
 record.py, status.py      records as files, and whether they add up to ready
 results.py, edit.py       measurements into the aircraft file's section `measured`
 """

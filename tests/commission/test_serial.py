@@ -3,6 +3,7 @@
 import pytest
 
 from controller import codes
+from host_sim.cli import main
 from host_sim.commission.board import BenchBoard, fingerprint, wiring_of
 from host_sim.commission.lines import LinkError
 from host_sim.commission.serial_link import SerialLink
@@ -80,6 +81,28 @@ def test_files_lines_commands_and_the_end(tmp_path):
         with pytest.raises(LinkError, match="refuses 'fly': not today"):
             bench.command("fly")
         link.close()
+
+
+@pytest.mark.deep
+def test_the_live_view_over_a_port_ends_with_ctrl_c(tmp_path, monkeypatch, capsys):
+    def seconds():
+        yield from range(2)
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr("host_sim.commission.watch.count", seconds)
+    monkeypatch.setattr("builtins.input", lambda _: pytest.fail("asked"))
+    with StandIn(tmp_path / "flash") as board:
+        way = _way(board, _files(aircraft("curlew24").packed))
+        monkeypatch.setattr("host_sim.commission.serial_link.way_to", lambda _: way)
+        assert main(["bench", "curlew24", "--watch"]) == 0
+        assert way._transport is None
+    out = capsys.readouterr().out
+    assert (
+        out.index("Caution: ")
+        < out.index("    1 s  gear ")
+        < out.index("    2 s  ")
+        < out.index("Ended: the board starts")
+    )
 
 
 @pytest.mark.deep
