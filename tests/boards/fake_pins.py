@@ -99,3 +99,40 @@ class FakeRetained:
     def ask_service(self, word):
         """Hold this."""
         self.service = word
+
+
+class RamBlocks:
+    """A block device in RAM with the rules of flash, that allocates nothing in use; `fill` is what lies in it.
+
+    `erases` counts them.
+    """
+
+    def __init__(self, n_sectors, fill):
+        self.n_sectors = n_sectors
+        self.data = bytearray(bytes([fill]) * (n_sectors * 4096))
+        self.erases = 0
+
+    def readblocks(self, block, buffer, offset):
+        """Fill the buffer."""
+        at = block * 4096 + offset
+        for index in range(len(buffer)):
+            buffer[index] = self.data[at + index]
+
+    def writeblocks(self, block, buffer, offset):
+        """Clear bits."""
+        at = block * 4096 + offset
+        for index in range(len(buffer)):
+            if buffer[index] != 0xFF:
+                self.data[at + index] &= buffer[index]
+
+    def ioctl(self, operation, argument):
+        """Count, size, erase."""
+        if operation == 4:
+            return self.n_sectors
+        if operation == 5:
+            return 4096
+        at = argument * 4096
+        for index in range(4096):
+            self.data[at + index] = 0xFF
+        self.erases += 1
+        return 0

@@ -29,43 +29,11 @@ from boards.common.flashlog_samples import Sampler  # noqa: E402
 from controller.codes import UP, WAKING  # noqa: E402
 from controller.frames import Outputs  # noqa: E402
 from controller.journal import KIND_ALERT, Journal  # noqa: E402
+from tests.boards.fake_pins import RamBlocks  # noqa: E402
 
 SECTORS = 8
 STEPS = 12000
 TICK_MS = 20
-
-
-class RamBlocks:
-    """A block device in RAM with the rules of flash, that allocates nothing."""
-
-    def __init__(self):
-        self.data = bytearray(SECTORS * 4096)
-        self.erases = 0
-
-    def readblocks(self, block, buffer, offset):
-        """Fill the buffer."""
-        at = block * 4096 + offset
-        for index in range(len(buffer)):
-            buffer[index] = self.data[at + index]
-
-    def writeblocks(self, block, buffer, offset):
-        """Clear bits."""
-        at = block * 4096 + offset
-        for index in range(len(buffer)):
-            if buffer[index] != 0xFF:
-                self.data[at + index] &= buffer[index]
-
-    def ioctl(self, operation, argument):
-        """Count, size, erase."""
-        if operation == 4:
-            return SECTORS
-        if operation == 5:
-            return 4096
-        at = argument * 4096
-        for index in range(4096):
-            self.data[at + index] = 0xFF
-        self.erases += 1
-        return 0
 
 
 class Leaky(Flashlog):
@@ -112,7 +80,7 @@ def made(make, blocks):
 
 def measure(make, locked):
     """(bytes allocated or -1, erases, records saved, CRC-32 of the flash) of the second of two boots."""
-    blocks = RamBlocks()
+    blocks = RamBlocks(SECTORS, 0)
     play(*made(make, blocks), STEPS)
     log, journal, outputs, sampler, leave = made(make, blocks)
     erases = blocks.erases

@@ -30,7 +30,7 @@ from controller.codes import VALVE_SPRING
 from controller.cycle import Cycle
 from controller.packing import pack
 from controller.settings import Settings
-from tests.boards.fake_pins import FakeCapture, FakeConverter, FakePin, FakePwm, FakeRetained
+from tests.boards.fake_pins import FakeCapture, FakeConverter, FakePin, FakePwm, FakeRetained, RamBlocks
 
 TICKS = 1500
 SECTORS = 8
@@ -55,36 +55,6 @@ class Port:
     def write(self, line):
         """Count."""
         self.n_bytes += len(line)
-
-
-class RamBlocks:
-    """A block device in RAM, blank."""
-
-    def __init__(self):
-        self.data = bytearray(b"\xff" * (SECTORS * 4096))
-
-    def readblocks(self, block, buffer, offset):
-        """Fill the buffer."""
-        at = block * 4096 + offset
-        for index in range(len(buffer)):
-            buffer[index] = self.data[at + index]
-
-    def writeblocks(self, block, buffer, offset):
-        """Clear bits."""
-        at = block * 4096 + offset
-        for index in range(len(buffer)):
-            self.data[at + index] &= buffer[index]
-
-    def ioctl(self, operation, argument):
-        """Count, size, erase."""
-        if operation == 4:
-            return SECTORS
-        if operation == 5:
-            return 4096
-        at = argument * 4096
-        for index in range(4096):
-            self.data[at + index] = 0xFF
-        return 0
 
 
 class Clock:
@@ -128,7 +98,7 @@ def make_parts():
         signals=Signals(FakePin(), FakePin(), FakePwm()),
         retained=FakeRetained(),
         status=StatusLine(Port()),
-        flash=RamBlocks(),
+        flash=RamBlocks(SECTORS, 0xFF),
     )
 
 

@@ -1,9 +1,14 @@
 """Servo pulses on the emulated board: measured by pin interrupts and by PIO programs, made by PIO and PWM."""
 
+from pathlib import Path
+
 import pytest
 
 from tests.boards.emulated import EmulatedBoard
 from tests.boards.emulated_edges import pulse_train, whole_pulses
+from tests.boards.emulated_files import compiled
+
+BOARDS = Path(__file__).parents[2] / "boards"
 
 SOON_US = 1_000_000
 WIDTHS_US = (1000, 1500, 2000)
@@ -11,8 +16,10 @@ PERIOD_US = 20_000
 
 
 def board_with(image, main):
-    """A board with that main.py."""
-    return EmulatedBoard(image, {"main.py": main})
+    """A board with that main.py, and the boards' drivers beside it."""
+    files = {"boards/__init__.py": "", "boards/common/__init__.py": "", "boards/rp2040/__init__.py": ""}
+    files["boards/rp2040/capture.mpy"] = compiled(BOARDS / "rp2040" / "capture.py")
+    return EmulatedBoard(image, {"main.py": main, **files})
 
 
 CAPTURE = """
@@ -71,36 +78,24 @@ def test_pin_interrupts_that_meet_measure_too_long(image):
     assert all(4 < got - true < 40 for got, true in zip(third, WIDTHS_US * 4, strict=True))
 
 
+# The driver that flies, boards/rp2040/capture.py, with a table that keeps every pulse.
 PIO_CAPTURE = """
-import rp2, time
-from machine import Pin
-@rp2.asm_pio()
-def width():
-    wrap_target()
-    mov(x, invert(null))
-    wait(0, pin, 0)
-    wait(1, pin, 0)
-    label("high")
-    jmp(x_dec, "next")
-    label("next")
-    jmp(pin, "high")
-    mov(isr, invert(x))
-    push(noblock)
-    wrap()
-machines = []
-for number in PINS:
-    pin = Pin(number, Pin.IN, Pin.PULL_DOWN)
-    machine = rp2.StateMachine(len(machines), width, freq=2_000_000, in_base=pin, jmp_pin=pin)
-    machine.active(1)
-    machines.append(machine)
-got = [[] for _ in machines]
+import time
+from boards.rp2040.capture import PioCapture
+class Table:
+    def __init__(self):
+        self.got = [[] for _ in PINS]
+    def end(self, channel, width_us):
+        self.got[channel].append(width_us)
+    def take(self, pulse_us, fresh):
+        pass
+table = Table()
+capture = PioCapture(PINS, table)
 print("ready")
-while min([len(widths) for widths in got]) < 13:
+while min([len(widths) for widths in table.got]) < 13:
     BETWEEN
-    for machine, widths in zip(machines, got):
-        while machine.rx_fifo():
-            widths.append(machine.get())
-for widths in got:
+    capture.take(None, None)
+for widths in table.got:
     print("got", widths)
 print("done")
 """

@@ -8,8 +8,8 @@ import pytest
 
 from controller import codes
 from controller.settings import Settings
-from tests.boards.fake_pins import FakeConverter, FakePin, FakePwm, FakeRetained
-from tests.boards.loop_rig import Boot, Clock, RamBlocks
+from tests.boards.fake_pins import FakeConverter, FakePin, FakePwm, FakeRetained, RamBlocks
+from tests.boards.loop_rig import SECTORS, Boot, Clock
 
 
 class Stopped(BaseException):
@@ -26,7 +26,7 @@ class World:
         self.set_fault = ""
         self.steps_left = 60
         self.clock = Clock()
-        self.flash_device = RamBlocks()
+        self.flash_device = RamBlocks(SECTORS, 0xFF)
 
     def sleep_ms(self, n):
         """Time for the held board."""
