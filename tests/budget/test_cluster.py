@@ -63,6 +63,7 @@ def test_a_cluster_gives_what_one_process_gives_to_the_last_bit(here, cluster):
     assert sum(told) == N
 
 
+@pytest.mark.deep
 def test_results_come_in_order_whatever_the_chunks(cluster):
     wanted = [square(number) for number in range(23)]
     assert pool.run(square, 23) == pool.run(square, 23, cluster=cluster.scheduler_address) == wanted
@@ -82,12 +83,14 @@ def one_line(error):
     return text
 
 
+@pytest.mark.deep
 def test_a_worker_of_the_cluster_that_fails_is_named(cluster):
     with pytest.raises(InputError) as error:
         pool.run(fails, 6, cluster=cluster.scheduler_address)
     assert one_line(error) == f"--cluster {cluster.scheduler_address}: a worker failed: ZeroDivisionError: day 2"
 
 
+@pytest.mark.deep
 def test_an_input_error_of_the_task_comes_through(cluster):
     for where in ({}, {"jobs": 2}, {"cluster": cluster.scheduler_address}):
         with pytest.raises(InputError) as error:
@@ -132,7 +135,7 @@ def test_nobody_at_the_address(monkeypatch):
     assert one_line(error) == "--cluster tcp://127.0.0.1:9: no Dask scheduler has answered within 1 s"
 
 
-@pytest.mark.parametrize("address", ["nonsense", "carrier-pigeon://home:1"])
+@pytest.mark.parametrize("address", ["nonsense", pytest.param("carrier-pigeon://home:1", marks=pytest.mark.deep)])
 def test_an_address_that_is_none(address, monkeypatch):
     pytest.importorskip("distributed")
     monkeypatch.setattr(pool, "ANSWER_WITHIN_S", 1)

@@ -186,7 +186,13 @@ def test_size_page_has_every_stroke_three_ways(name, unit):
         assert [cell.strip() for cell in cells] == [*wanted, f"{row.time_s:.2f} s"]
 
 
-@pytest.mark.parametrize(("name", "unit"), [("curlew", "psi"), ("tern", "psi"), ("one leg", "kPa")])
+@pytest.mark.parametrize(
+    ("name", "unit"),
+    [
+        ("curlew", "psi"),
+        *(pytest.param(*pair, marks=pytest.mark.deep) for pair in (("tern", "psi"), ("one leg", "kPa"))),
+    ],
+)
 def test_size_page_has_air_thresholds_times_and_variants(name, unit):
     data, page = sizing(name), size_page(name, unit)
     air = page.tables["Free air is at ambient pressure"]
@@ -326,6 +332,7 @@ def test_names_and_reasons_are_escaped():
     assert "<out>" not in advice_html(aircraft("low"), advice("low"), "bar")
 
 
+@pytest.mark.deep
 def test_pages_are_the_same_twice_and_have_no_other_unit(tmp_path):
     craft = aircraft("curlew")
     write_size_page(tmp_path / "size.html", craft, sizing("curlew"), "bar")

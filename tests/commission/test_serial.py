@@ -65,6 +65,7 @@ def _files(packed):
     }
 
 
+@pytest.mark.deep
 def test_files_lines_commands_and_the_end(tmp_path):
     packed = aircraft("curlew24").packed
     with StandIn(tmp_path / "flash") as board:
