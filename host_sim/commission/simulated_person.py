@@ -17,7 +17,7 @@ NAME = "A. Simulated Person"
 
 
 class SimulatedPerson:
-    """`board` a SimulatedBoard; `tell` shows lines. Says to `tell` what is done and answered, as a transcript."""
+    """`board` a SimulatedBoard; `tell` shows lines. What it does and answers goes to `tell`, a line each."""
 
     simulated = True
 
