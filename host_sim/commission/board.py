@@ -16,6 +16,7 @@ from dataclasses import dataclass
 
 from controller import codes, packing
 
+from ..install.fileset import read_wiring
 from .lines import LinkError, parse_seen, seconds_between
 
 # To make a controller takes an emulated RP2040 1.1 s, and nothing is said meanwhile.
@@ -24,8 +25,6 @@ ANSWER_WITHIN_S = 5.0
 SILENT_AFTER_S = 2.0
 # As long as the coil of a two-coil valve is energised, and more.
 DRIVEN_DOWN_S = 1.0
-RECORD_MAGIC = b"DLW1"
-RECORD_BYTES = 16
 
 
 class BoardRefused(LinkError):
@@ -56,24 +55,8 @@ def fingerprint(packed):
 
 def wiring_of(stored):
     """(valve kind, servo down us, servo up us) as the board takes it: no valid copy, or two that differ, is invalid."""
-    copies = {copy for copy in (_record(stored.wiring_a), _record(stored.wiring_b)) if copy is not None}
+    copies = {copy for copy in (read_wiring(stored.wiring_a), read_wiring(stored.wiring_b)) if copy is not None}
     return copies.pop() if len(copies) == 1 else (codes.VALVE_INVALID, 0, 0)
-
-
-def _record(data):
-    if len(data) != RECORD_BYTES or data[:4] != RECORD_MAGIC or data[5:8] != b"\0\0\0":
-        return None
-    if zlib.crc32(data[:12]) != int.from_bytes(data[12:], "little"):
-        return None
-    return data[4], int.from_bytes(data[8:10], "little"), int.from_bytes(data[10:12], "little")
-
-
-def pack_record(kind, servo_down_us, servo_up_us):
-    """The 16 bytes of a wiring record."""
-    head = (
-        RECORD_MAGIC + bytes((kind, 0, 0, 0)) + servo_down_us.to_bytes(2, "little") + servo_up_us.to_bytes(2, "little")
-    )
-    return head + zlib.crc32(head).to_bytes(4, "little")
 
 
 class BenchBoard:

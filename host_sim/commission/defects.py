@@ -59,10 +59,10 @@ def _one_copy(model, board, person):
 
 
 def _wrong_record(model, board, person):
-    from .board import pack_record
+    from ..install.fileset import wiring_record
 
     kind = codes.VALVE_TWO_COIL if model.aircraft.valve_kind == codes.VALVE_SPRING else codes.VALVE_SPRING
-    record = pack_record(kind, 0, 0)
+    record = wiring_record(kind, 0, 0)
     board.stored = replace(board.stored, wiring_a=record, wiring_b=record)
 
 

@@ -5,7 +5,8 @@ from controller.frames import Inputs, Outputs
 from controller.tick import Controller
 
 from ..bench import BOOT_US, CLOCK_MASK
-from .board import Stored, pack_record
+from ..install.fileset import wiring_record
+from .board import Stored
 from .lines import LinkError
 
 LOOK_US = 20_000
@@ -31,7 +32,7 @@ class SimulatedBoard:
         self.model = model
         packed = settings_packed or model.aircraft.packed
         aircraft = model.aircraft
-        wiring = pack_record(
+        wiring = wiring_record(
             aircraft.valve_kind,
             *((aircraft.servo_down_us, aircraft.servo_up_us) if aircraft.valve_kind == codes.VALVE_SERVO else (0, 0)),
         )

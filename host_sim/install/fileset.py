@@ -62,6 +62,14 @@ def wiring_record(valve_kind, servo_down_us, servo_up_us):
     return body + struct.pack("<I", zlib.crc32(body))
 
 
+def read_wiring(data):
+    """(valve kind, servo down us, servo up us) of such a record, or None for bytes that are none."""
+    if len(data) != _WIRING.size + CRC_BYTES:
+        return None
+    _, *fields = _WIRING.unpack_from(data)
+    return tuple(fields) if wiring_record(*fields) == data else None
+
+
 def fingerprint_of(packed):
     """The 8 hex digits that name packed settings: the checksum they carry, as `downlock settings` prints it."""
     return f"{int.from_bytes(packed[-CRC_BYTES:], 'little'):08x}"

@@ -4,7 +4,7 @@ import pytest
 
 from controller import codes
 from host_sim.aircraft_print import packed_line
-from host_sim.commission.board import BenchBoard, BoardRefused, Stored, fingerprint, pack_record, wiring_of
+from host_sim.commission.board import BenchBoard, BoardRefused, Stored, fingerprint, wiring_of
 from host_sim.commission.lines import LinkError
 from host_sim.install.fileset import wiring_record
 
@@ -82,8 +82,8 @@ def _stored(wiring_a, wiring_b):
 
 def test_wiring_records_as_the_installer_writes_them():
     for kind in (codes.VALVE_SPRING, codes.VALVE_TWO_COIL, codes.VALVE_SERVO):
-        assert wiring_record(kind, 1100, 1900) == pack_record(kind, 1100, 1900)
-    good, other = pack_record(codes.VALVE_SERVO, 1100, 1900), pack_record(codes.VALVE_SPRING, 0, 0)
+        assert wiring_of(_stored(wiring_record(kind, 1100, 1900), b"")) == (kind, 1100, 1900)
+    good, other = wiring_record(codes.VALVE_SERVO, 1100, 1900), wiring_record(codes.VALVE_SPRING, 0, 0)
     spoilt = bytes([good[0], good[1], good[2], good[3], 1]) + good[5:]
     assert wiring_of(_stored(good, good)) == wiring_of(_stored(b"", good)) == (codes.VALVE_SERVO, 1100, 1900)
     assert wiring_of(_stored(spoilt, good)) == (codes.VALVE_SERVO, 1100, 1900)
