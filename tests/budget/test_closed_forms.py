@@ -1,15 +1,27 @@
 """Closed forms against the plant on random aircraft: each within its stated bound, and the safe side always safe."""
 
+from dataclasses import replace
+from math import exp
+
 import pytest
 from hypothesis import HealthCheck, Phase, given, settings
 from hypothesis import strategies as st
 
-from host_sim.air.sizing import end_pressure_pa_gauge, extend_side, lock_minimum_pa, retract_side
+from host_sim.air.gas import CV_J_KG_K, R_J_KG_K
+from host_sim.air.sizing import (
+    end_pressure_pa_gauge,
+    extend_side,
+    governing_point,
+    leg_end_pressure_pa_gauge,
+    lock_minimum_pa,
+    retract_side,
+)
 from host_sim.air.spec import AirSystem, Hose, Leg
 from host_sim.aircraft import AIRCRAFT_DIR, load_aircraft
-from host_sim.budget.extension import extend, simulated_lock_minimum_bar
+from host_sim.budget.extension import SEA_K, extend, simulated_lock_minimum_bar
 from host_sim.budget.strokes import (
     SEA_BAR,
+    SETTLE_S,
     applications_left,
     brake_side,
     cold_after,
@@ -31,29 +43,40 @@ QUIET = {"deadline": None, "derandomize": True, "suppress_health_check": list(He
 FLOWN = {**QUIET, "phases": [Phase.generate]}
 
 
+def cold_share_after_wait(air, fill_bar):
+    """What is left of a stroke's cold after SETTLE_S: exp(-t G / (m cv)) of a tank with walls of G watts a kelvin."""
+    air_kg = (fill_bar + SEA_BAR) * 1e5 * air.tank_m3 / (R_J_KG_K * SEA_K)
+    return exp(-SETTLE_S * air.wall_w_k / (air_kg * CV_J_KG_K))
+
+
 def agree_on_strokes(air, fill_bar):
-    """The table's first two cycles: settled within SETTLED_BAR, cold between the closed form and the settled map."""
+    """The table's first two cycles: settled within SETTLED_BAR and the cold that is left; cold ones between the forms."""
     rows = stroke_table(air, fill_bar, fill_bar - 1.0)[:4]
+    share = cold_share_after_wait(air, fill_bar)
     for row in rows:
         if row.settled_plant_bar is None:
             break
-        assert row.settled_plant_bar == pytest.approx(row.settled_bar, abs=SETTLED_BAR)
+        below_bar = SETTLED_BAR + share * (row.settled_bar - row.cold_bar)
+        assert row.settled_bar - below_bar <= row.settled_plant_bar <= row.settled_bar + SETTLED_BAR
         if row.cold_plant_bar is not None:
             assert row.cold_bar - SETTLED_BAR <= row.cold_plant_bar <= row.settled_bar + SETTLED_BAR
     return rows
 
 
 def agree_on_lock(air):
-    """simulated <= closed, and simulated >= what a stroke that keeps all its heat needs, less what coasts.
+    """simulated <= closed, and simulated >= what the worst leg alone needs as it is hardest to move, all heat kept.
 
-    Close to the least pressure a leg creeps: a stroke is given a minute.
+    Other legs may still be filling when the worst one locks, so that their air counts for nothing there. Close to the
+    least pressure a leg creeps: a stroke is given a minute.
     """
     q_pa = air.design_q_pa
     closed_bar = lock_minimum_pa(air, q_pa, SEA_BAR * 1e5) / 1e5 - SEA_BAR
     assert extend(air, closed_bar + LOCK_WITHIN_BAR, q_pa, longest_s=CREEP_S).time_s is not None
     end_bar = end_pressure_pa_gauge(air, q_pa) / 1e5
-    side = extend_side(air)
-    kept_bar = end_bar + ((end_bar + SEA_BAR) * (side.dead_m3 + side.swept_m3) - SEA_BAR * side.dead_m3) / air.tank_m3
+    worst = max(air.legs, key=lambda leg: leg_end_pressure_pa_gauge(leg, 1.0))
+    side = extend_side(replace(air, legs=(worst,)))
+    filled_m3 = side.dead_m3 + side.swept_m3 * governing_point(worst, 1.0)[0]
+    kept_bar = end_bar + ((end_bar + SEA_BAR) * filled_m3 - SEA_BAR * side.dead_m3) / air.tank_m3
     assert extend(air, kept_bar - COAST_BAR, q_pa, longest_s=CREEP_S).time_s is None
 
 
