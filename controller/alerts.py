@@ -106,11 +106,16 @@ class Alerts:
     def step(self, outputs, button):
         """One tick: conditions in `wanted`, light, tone and the alert that shows into `outputs`."""
         shown = ALERT_NONE
+        wanted = self.wanted
+        active = self.active
+        told = outputs.active
         for alert in range(N_ALERTS - 1, 0, -1):
-            self._step_one(alert)
-            outputs.active[alert] = self.active[alert]
-            if self.active[alert] == 1:
-                shown = alert
+            # Nearly all are neither wanted nor active at nearly every tick, and then there is nothing to do.
+            if wanted[alert] | active[alert] == 1:
+                self._step_one(alert)
+                if active[alert] == 1:
+                    shown = alert
+            told[alert] = active[alert]
         if shown != self.shown:
             self._time_ms = 0
         self.shown = shown

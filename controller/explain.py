@@ -79,8 +79,10 @@ class Explain:
             self._value = health.period_sum_ms
 
     def _fill(self, gear, outputs):
+        latched = gear.latched
+        told = outputs.latched
         for cause in range(N_CAUSES):
-            outputs.latched[cause] = gear.latched[cause]
+            told[cause] = latched[cause]
         outputs.cause = self.cause
         outputs.cause_value = self._value
         outputs.cause_tick = self._tick

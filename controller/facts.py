@@ -117,6 +117,8 @@ class Judge:
     def step(self, command, link, switch, pressure, strokes, tank, supply_mv, ground, health, leave):
         """One tick. `command` is the output of the last tick; `leave` is the second path's word on this one."""
         facts = self.facts
+        present = facts.present
+        absent = facts.absent
         facts.frame = switch.frame
         facts.down_run = switch.down_run
         facts.up_done = switch.up_done
@@ -125,20 +127,20 @@ class Judge:
         self._link(link)
         self._air_facts(command, pressure, strokes, tank)
         self._supply_facts(supply_mv)
-        facts.present[CAUSE_LATE] = health.late_latch
-        facts.present[CAUSE_CLOCK] = health.clock_bad
+        present[CAUSE_LATE] = health.late_latch
+        present[CAUSE_CLOCK] = health.clock_bad
         # Released by waking again, not by absence (SR-31); never (SR-33); never (SR-11).
-        facts.absent[CAUSE_LATE] = 1
-        facts.absent[CAUSE_CLOCK] = 0
-        facts.absent[CAUSE_SECOND_PATH] = 0
-        facts.present[CAUSE_SECOND_PATH] = 0
+        absent[CAUSE_LATE] = 1
+        absent[CAUSE_CLOCK] = 0
+        absent[CAUSE_SECOND_PATH] = 0
+        present[CAUSE_SECOND_PATH] = 0
         if command == UP:
             if leave == 0:
                 # The pilot's own DOWN ends the leave as well, and is no veto.
-                facts.present[CAUSE_SECOND_PATH] = 1 - switch.down_run
+                present[CAUSE_SECOND_PATH] = 1 - switch.down_run
         # What is still confirmed is not absent, even where the latest sample alone would say so.
         for cause in range(N_CAUSES):
-            facts.absent[cause] = facts.absent[cause] & (1 - facts.present[cause])
+            absent[cause] = absent[cause] & (1 - present[cause])
 
     def _link(self, link):
         facts = self.facts
@@ -154,23 +156,25 @@ class Judge:
 
     def _air_facts(self, command, pressure, strokes, tank):
         facts = self.facts
+        present = facts.present
+        absent = facts.absent
         if command == UP:
-            facts.present[CAUSE_LOW_AIR] = self._low.step(pressure.below(self._s.force_below_mbar))
-            facts.present[CAUSE_PRESSURE] = self._pressure.step(self._lost_fact(pressure))
+            present[CAUSE_LOW_AIR] = self._low.step(pressure.below(self._s.force_below_mbar))
+            present[CAUSE_PRESSURE] = self._pressure.step(self._lost_fact(pressure))
         else:
             self._low.reset()
             self._pressure.reset()
-            facts.present[CAUSE_LOW_AIR] = 0
-            facts.present[CAUSE_PRESSURE] = 0
-        facts.present[CAUSE_BURST] = strokes.burst_now
-        facts.present[CAUSE_STROKE_LOSS] = strokes.loss_now
-        facts.absent[CAUSE_BURST] = 0
-        facts.absent[CAUSE_STROKE_LOSS] = 0
+            present[CAUSE_LOW_AIR] = 0
+            present[CAUSE_PRESSURE] = 0
+        present[CAUSE_BURST] = strokes.burst_now
+        present[CAUSE_STROKE_LOSS] = strokes.loss_now
+        absent[CAUSE_BURST] = 0
+        absent[CAUSE_STROKE_LOSS] = 0
         enough = pressure.at_least(self._s.retract_above_mbar)
-        facts.absent[CAUSE_LOW_AIR] = flag(enough)
+        absent[CAUSE_LOW_AIR] = flag(enough)
         facts.air_ok = self._air.step(enough)
         facts.pressure_known = pressure.read & (1 - pressure.lost)
-        facts.absent[CAUSE_PRESSURE] = facts.pressure_known
+        absent[CAUSE_PRESSURE] = facts.pressure_known
         facts.sensors_agree = 1 - pressure.disagree
         facts.not_charging = 1 - tank.charging
 

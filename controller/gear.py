@@ -116,9 +116,11 @@ class Gear:
 
     def _latch(self, facts):
         held = 0
+        latched = self.latched
+        present = facts.present
         for cause in range(N_CAUSES):
-            self.latched[cause] = self.latched[cause] | facts.present[cause]
-            held = held | self.latched[cause]
+            latched[cause] = latched[cause] | present[cause]
+            held = held | latched[cause]
         self.held = held
         if held == 0:
             return

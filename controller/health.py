@@ -158,11 +158,13 @@ class Health:
         self._sum_ms = 0
         self._n = 0
 
-    def mark(self, stage, healthy):
-        """A stage has run; `healthy` is 1 when its own state is within its bounds."""
+    def mark(self, stage, state, highest):
+        """A stage has run; what it left behind has to be within 0 .. `highest`."""
         if stage != self._next:
             self._sick = 1
-        if healthy != 1:
+        if state < 0:
+            self._sick = 1
+        if state > highest:
             self._sick = 1
         self._next += 1
 

@@ -25,34 +25,18 @@ KIND_SAMPLE = 8
 KIND_COMMAND = 9
 KIND_WORDS = ("empty", "boot", "mode", "cause", "refusal", "alert", "link", "late", "sample", "command")
 
-# CRC of one nibble, so that a record costs 28 short steps and a table of 16.
-_NIBBLE = (
-    0x0000,
-    0x1021,
-    0x2042,
-    0x3063,
-    0x4084,
-    0x50A5,
-    0x60C6,
-    0x70E7,
-    0x8108,
-    0x9129,
-    0xA14A,
-    0xB16B,
-    0xC18C,
-    0xD1AD,
-    0xE1CE,
-    0xF1EF,
-)
-
 
 def crc16(data, start, n_bytes):
-    """CRC-16 of data[start : start + n_bytes]."""
+    """CRC-16 of data[start : start + n_bytes].
+
+    A byte at a time and without a table: the polynomial has the bits 12, 5 and 0, so that a byte that is shifted out
+    comes back at those places, together with its upper half, which meets bit 12 on the way (x ^ x >> 4).
+    """
     crc = 0xFFFF
     for index in range(start, start + n_bytes):
-        byte = data[index]
-        crc = ((crc << 4) & 0xFFFF) ^ _NIBBLE[(crc >> 12) ^ (byte >> 4)]
-        crc = ((crc << 4) & 0xFFFF) ^ _NIBBLE[(crc >> 12) ^ (byte & 0x0F)]
+        out = (crc >> 8) ^ data[index]
+        out = out ^ (out >> 4)
+        crc = ((crc << 8) ^ (out << 12) ^ (out << 5) ^ out) & 0xFFFF
     return crc
 
 

@@ -74,6 +74,7 @@ class Sensor:
         "_newer",
         "_newest",
         "_have",
+        "_code",
     )
 
     def __init__(self, zero, full, span_mbar, settings, limits):
@@ -94,12 +95,13 @@ class Sensor:
         self._newer = 0
         self._newest = 0
         self._have = 0
+        self._code = 0
 
     def step(self, counts, rail):
         self.ready = 0
         self.grade = self._graded(counts, rail)
         if self.grade == SENSOR_GOOD:
-            self._take(counts, rail)
+            self._take(counts)
             if self.frozen == 1:
                 self.grade = SENSOR_FROZEN
         else:
@@ -121,21 +123,22 @@ class Sensor:
             return SENSOR_SHORT
         if rail.good == 0:
             return SENSOR_RAIL
-        corrected = rail.corrected(counts)
-        if corrected < self._open:
+        code = rail.corrected(counts)
+        self._code = code
+        if code < self._open:
             return SENSOR_OPEN
-        if corrected > self._short:
+        if code > self._short:
             return SENSOR_SHORT
         return SENSOR_GOOD
 
-    def _take(self, counts, rail):
+    def _take(self, counts):
         if counts < self.raw_low:
             self.raw_low = counts
         if counts > self.raw_high:
             self.raw_high = counts
         older = self._newer
         self._newer = self._newest
-        self._newest = (rail.corrected(counts) - self._zero) * self._span_mbar // (self._full - self._zero)
+        self._newest = (self._code - self._zero) * self._span_mbar // (self._full - self._zero)
         self._have += 1
         # Three good samples in a row before the first median: one sample never decides (SR-09).
         if self._have < 3:

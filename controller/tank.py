@@ -12,13 +12,6 @@ EMPTY = -1
 RISING_MBAR = 5
 
 
-def _place_before(at):
-    """The place in the ring one second earlier."""
-    if at == 0:
-        return LEAK_SPAN_S - 1
-    return at - 1
-
-
 def _lower(one, other):
     """The lower of two samples; EMPTY only if neither is known."""
     if other == EMPTY:
@@ -85,10 +78,11 @@ class Tank:
     def _lowest(self):
         """Lowest known sample of the last 30 s, EMPTY if none is known."""
         lowest = EMPTY
+        ring = self._ring
         at = self._at
-        for _ in range(CHARGE_SPAN_S):
-            at = _place_before(at)
-            lowest = _lower(lowest, self._ring[at])
+        for back in range(1, CHARGE_SPAN_S + 1):
+            # A place below 0 counts from the end of the ring.
+            lowest = _lower(lowest, ring[at - back])
         return lowest
 
     def _watch_filling(self, now):

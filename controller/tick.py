@@ -86,25 +86,27 @@ class Controller:
 
     def tick(self, inputs, outputs):
         """Read `inputs`, decide, fill `outputs`."""
-        self.health.begin(inputs.now_ms)
+        health = self.health
+        facts = self.judge.facts
+        health.begin(inputs.now_ms)
         self.interlock.step(inputs)
-        self.health.mark(STAGE_SECOND_PATH, self._is_flag(self.interlock.leave))
+        health.mark(STAGE_SECOND_PATH, self.interlock.leave, 1)
         self._hear(inputs)
-        self.health.mark(STAGE_CHANNELS, self._is_within(self.link.outage, self.limits.link_force_ticks))
+        health.mark(STAGE_CHANNELS, self.link.outage, self.limits.link_force_ticks)
         self.pressure.step(inputs)
         self._measure_supply(inputs.supply_counts)
-        self.health.mark(STAGE_PRESSURE, self._is_flag(self.pressure.read))
+        health.mark(STAGE_PRESSURE, self.pressure.read, 1)
         self._follow(inputs)
-        self.health.mark(STAGE_SLOW, self._is_flag(self.strokes.in_progress))
+        health.mark(STAGE_SLOW, self.strokes.in_progress, 1)
         self._weigh()
-        self.health.mark(STAGE_FACTS, self._is_flag(self.judge.facts.air_ok))
-        wanted = self.gear.step(self.judge.facts)
-        self.health.mark(STAGE_GEAR, self._is_gear_sane())
+        health.mark(STAGE_FACTS, facts.air_ok, 1)
+        wanted = self.gear.step(facts)
+        health.mark(STAGE_GEAR, self._gear_faults(), 0)
         self.command = self.interlock.gate(wanted)
         self._act(outputs)
-        self.health.mark(STAGE_OUTPUTS, self._is_flag(outputs.coil_up + outputs.coil_down))
+        health.mark(STAGE_OUTPUTS, outputs.coil_up + outputs.coil_down, 1)
         self._tell(inputs, outputs)
-        self.health.mark(STAGE_ALERTS, self._is_flag(outputs.lamp))
+        health.mark(STAGE_ALERTS, outputs.lamp, 1)
         self._finish(outputs)
 
     def _hear(self, inputs):
@@ -198,11 +200,12 @@ class Controller:
         outputs.mode = self.gear.mode
         outputs.link = self.link.state
         outputs.switch = self.switch.position
+        pressure = self.pressure
         outputs.pressure_mbar = NOT_KNOWN
-        if self.pressure.read == 1:
-            outputs.pressure_mbar = self.pressure.mbar
+        if pressure.read == 1:
+            outputs.pressure_mbar = pressure.mbar
         for index in range(self.settings.sensor_count):
-            outputs.grade[index] = self.pressure.sensors[index].grade
+            outputs.grade[index] = pressure.sensors[index].grade
         outputs.supply_mv = self.supply_mv
         outputs.throttle_permille = self.throttle.permille
         outputs.brake_permille = self.brake.permille
@@ -220,20 +223,10 @@ class Controller:
         outputs.retained_count = self.restarts.count
         outputs.retained_check = check_word(self.restarts.count)
 
-    def _is_flag(self, value):
-        return self._is_within(value, 1)
-
-    def _is_within(self, value, high):
-        if value < 0:
-            return 0
-        if value > high:
-            return 0
-        return 1
-
-    def _is_gear_sane(self):
+    def _gear_faults(self):
         # UP without leave, or with anything latched, cannot be; if it is, stop feeding.
         if self.gear.mode != MODE_UP:
-            return 1
-        if self.gear.held == 1:
             return 0
-        return self.interlock.leave
+        if self.gear.held == 1:
+            return 1
+        return 1 - self.interlock.leave

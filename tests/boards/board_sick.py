@@ -5,7 +5,7 @@ import controller.tick
 TICKS = 20
 HOW = "HOW_HERE"
 count = 0
-healthy = controller.tick.Controller._is_gear_sane
+faults = controller.tick.Controller._gear_faults
 weigh = controller.tick.Controller._weigh
 
 
@@ -14,8 +14,8 @@ def sick(self):
     global count
     count += 1
     if count > TICKS:
-        return 0
-    return healthy(self)
+        return 1
+    return faults(self)
 
 
 def raising(self):
@@ -37,7 +37,7 @@ def hanging(self):
 
 
 if HOW == "sick":
-    controller.tick.Controller._is_gear_sane = sick
+    controller.tick.Controller._gear_faults = sick
 elif HOW == "raising":
     controller.tick.Controller._weigh = raising
 else:

@@ -60,8 +60,8 @@ BREAKS = {
     ),
     "a short sensor is believed": (
         "sensor.py",
-        "if corrected > self._short:",
-        "if corrected > 9999:",
+        "if code > self._short:",
+        "if code > 9999:",
         "pressure, one sensor",
         "SR-05",
     ),
@@ -102,8 +102,8 @@ BREAKS = {
     ),
     "the tick weighs before it hears": (
         "tick.py",
-        "        self._hear(inputs)\n        self.health.mark(STAGE_CHANNELS",
-        "        self.health.mark(STAGE_CHANNELS",
+        "        self._hear(inputs)\n        health.mark(STAGE_CHANNELS",
+        "        health.mark(STAGE_CHANNELS",
         "whole tick",
         "",
     ),

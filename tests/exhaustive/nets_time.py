@@ -15,7 +15,7 @@ def _marks(health, stages):
         if stages == "one is missing" and stage == 4:
             continue
         place = {"two change places": {4: 5, 5: 4}}.get(stages, {}).get(stage, stage)
-        health.mark(place, 0 if stages == "one is unwell" and stage == 4 else 1)
+        health.mark(place, int(stages == "one is unwell" and stage == 4), 0)
     health.finish()
 
 

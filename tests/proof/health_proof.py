@@ -100,7 +100,7 @@ def prove_clock():
 
 def prove_feed():
     """Any number of marks, by induction: o_right is 1 while every mark so far was the next stage in health."""
-    s = SimpleNamespace(**{name: z3.Int(name) for name in "next sick late stage healthy o_right".split()})
+    s = SimpleNamespace(**{name: z3.Int(name) for name in "next sick late stage state highest o_right".split()})
 
     def invariant(following, sick, right):
         return z3.And(flags(sick, right), within(0, following, LIMIT - 2), (right == 1) == (sick == 0))
@@ -111,7 +111,7 @@ def prove_feed():
             invariant(s.next, s.sick, s.o_right),
             flags(s.late),
             s.next < LIMIT - 2,
-            *[within(-LIMIT + 1, value, LIMIT - 1) for value in (s.stage, s.healthy)],
+            *[within(-LIMIT + 1, value, LIMIT - 1) for value in (s.stage, s.state, s.highest)],
         ],
     )
 
@@ -121,12 +121,12 @@ def prove_feed():
         health._next, health._sick, health.late = fresh("next"), fresh("sick"), fresh("late")
         health.finish()
         leave = term(health.feed_leave)
-        health.mark(fresh("stage"), fresh("healthy"))
+        health.mark(fresh("stage"), fresh("state"), fresh("highest"))
         return health, leave
 
     def goals(outcome):
         health, leave = outcome
-        right = z3.And(s.o_right == 1, s.stage == s.next, s.healthy == 1)
+        right = z3.And(s.o_right == 1, s.stage == s.next, s.state >= 0, s.state <= s.highest)
         return {
             "invariant is inductive": invariant(term(health._next), term(health._sick), z3.If(right, 1, 0)),
             "a mark is one stage further": term(health._next) == s.next + 1,

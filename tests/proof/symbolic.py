@@ -137,7 +137,10 @@ class Int:
 
 
 class Ring:
-    """A list of unknown length, read and written at unknown places; that each place exists becomes something to prove."""
+    """A list of unknown length, read and written at unknown places; that each place exists becomes something to prove.
+
+    A known place below 0 counts from the end, as in a list.
+    """
 
     __slots__ = ("explorer", "term", "length")
 
@@ -151,6 +154,8 @@ class Ring:
         return Ring(self.explorer, array, self.length)
 
     def _place(self, at):
+        if isinstance(at, int) and at < 0:
+            at = at + self.length
         self.explorer.must.append(z3.And(term(at) >= 0, term(at) < term(self.length)))
         return term(at)
 

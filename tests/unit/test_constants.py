@@ -138,16 +138,6 @@ def test_stages_are_the_order_of_a_tick():
     assert [getattr(health, f"STAGE_{name}") for name in order] == list(range(health.N_STAGES))
 
 
-def test_table_of_the_checksum_is_that_of_its_polynomial():
-    table = []
-    for nibble in range(16):
-        crc = nibble << 12
-        for _ in range(4):
-            crc = (crc << 1) ^ (0x1021 if crc & 0x8000 else 0)
-        table.append(crc & 0xFFFF)
-    assert list(journal._NIBBLE) == table
-
-
 def test_places_in_a_row_of_settings_and_the_size_of_a_copy():
     names = ("NAME", "UNIT", "LOW", "HIGH", "DEFAULT", "ROUNDING", "REQUIREMENT")
     assert [getattr(settings, name) for name in names] == list(range(7))

@@ -86,7 +86,7 @@ def test_jitter_is_fed():
 def ticked(health, marks, late_by=0):
     health.begin(20 + late_by)
     for stage, well in marks:
-        health.mark(stage, well)
+        health.mark(stage, 1 - well, 0)
     health.finish()
     return health.feed_leave
 

@@ -127,9 +127,9 @@ def test_late_ticks_are_no_measure_of_the_clock():
     assert (clock.health.clock_bad, clock.health.period_sum_ms) == (0, 1000)
 
 
-def stages(health, order=range(N_STAGES), sick=None, value=0):
+def stages(health, order=range(N_STAGES), sick=None, state=0, highest=1):
     for stage in order:
-        health.mark(stage, value if stage == sick else 1)
+        health.mark(stage, *((state, highest) if stage == sick else (0, 0)))
     health.finish()
     return health.feed_leave
 
@@ -139,9 +139,9 @@ def test_leave_to_feed_needs_every_stage_in_order_and_in_health():
     clock = Clock()
     assert stages(clock.health) == 1
     for sick in range(N_STAGES):
-        for value in (0, 2, -1):
+        for state, highest, leave in ((-1, 1, 0), (0, 1, 1), (1, 1, 1), (2, 1, 0), (1, 0, 0), (25, 25, 1), (26, 25, 0)):
             clock.tick(TICK_MS)
-            assert stages(clock.health, sick=sick, value=value) == 0
+            assert stages(clock.health, sick=sick, state=state, highest=highest) == leave
         clock.tick(TICK_MS)
         assert stages(clock.health, [stage for stage in range(N_STAGES) if stage != sick]) == 0
     for order in ([1, 0, 2, 3, 4, 5, 6, 7], range(N_STAGES + 1), [0] * N_STAGES, []):

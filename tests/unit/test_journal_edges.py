@@ -30,7 +30,7 @@ from .driver import settings_with
 
 
 def crc_by_bits(data):
-    """CRC-16 with polynomial 0x1021, start 0xFFFF, bit by bit: the definition, not the table."""
+    """CRC-16 with polynomial 0x1021, start 0xFFFF, bit by bit: the definition."""
     crc = 0xFFFF
     for byte in data:
         crc ^= byte << 8

@@ -6,17 +6,13 @@ import pytest
 
 from controller.codes import DOWN, UP
 from controller.limits import Limits
-from controller.tank import EMPTY, Tank, _lower, _place_before
+from controller.tank import EMPTY, Tank, _lower
 
 from .driver import settings_with
 
 SECOND = 50
 RISE_MBAR = Limits(settings_with()).charge_mbar
 QUIET_S, SPAN_S, FILL_S = 30, 60, 180
-
-
-def test_ring_of_a_minute_goes_back_second_by_second():
-    assert [_place_before(at) for at in range(SPAN_S)] == [SPAN_S - 1, *range(SPAN_S - 1)]
 
 
 def test_lower_of_two_of_which_either_may_be_unknown():
