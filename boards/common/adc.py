@@ -1,7 +1,7 @@
 """Analogue inputs: the mean of eight conversions, as a 12-bit code of 3.3 V.
 
-`channel` is anything with `read()` giving one conversion as such a code; boards/*/chip.py makes it. The mean takes out
-converter noise; what a sensor does wrong is for the controller's median and grades. The rail is an input like the others.
+`channel` is anything with `read()`, one conversion in the chip's own unit, and `code(mean)`, such a code of the mean of
+some; boards/*/chip.py makes it. The mean takes out converter noise; what a sensor does wrong is for the controller's median and grades. The rail is an input like the others.
 
 Costs of `counts`: eight conversions, see python -m tests.boards.figures. Memory: 60 bytes.
 """
@@ -13,20 +13,22 @@ CODE_MAX = 4095
 class Oversampled:
     """`counts()` is what goes into Inputs.counts, rail_counts or supply_counts."""
 
-    __slots__ = ("_read",)
+    __slots__ = ("_read", "_code")
 
     def __init__(self, channel):
         self._read = channel.read
+        self._code = channel.code
 
     def counts(self):
         """0 .. 4095."""
+        read = self._read
         total = 0
         for _ in range(CONVERSIONS):
-            total += self._read()
-        mean = (total + CONVERSIONS // 2) // CONVERSIONS
-        if mean > CODE_MAX:
+            total += read()
+        code = self._code((total + CONVERSIONS // 2) // CONVERSIONS)
+        if code > CODE_MAX:
             return CODE_MAX
-        return mean
+        return code
 
 
 class NotConnected:

@@ -36,14 +36,16 @@ class Contacts:
 
     def read(self, inputs):
         """Fill lock_level, ground_level and button."""
+        locks = self._locks
+        levels = inputs.lock_level
         for leg in range(N_LEGS):
-            inputs.lock_level[leg] = self._level(self._locks[leg])
-        inputs.ground_level = self._level(self._ground)
+            pin = locks[leg]
+            levels[leg] = 0
+            if pin is not None:
+                levels[leg] = pin.value()
+        inputs.ground_level = 0
+        if self._ground is not None:
+            inputs.ground_level = self._ground.value()
         inputs.button = 0
         if self._button is not None:
             inputs.button = 1 - self._button.value()
-
-    def _level(self, pin):
-        if pin is None:
-            return 0
-        return pin.value()

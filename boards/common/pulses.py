@@ -63,10 +63,13 @@ class Pulses:
 
     def take(self, pulse_us, fresh):
         """Fill Inputs.pulse_us and Inputs.fresh; once a tick."""
+        ended = self.ended
+        taken = self._taken
+        width_us = self.width_us
         for channel in range(N_CHANNELS):
-            ended = self.ended[channel]
+            count = ended[channel]
             fresh[channel] = 0
-            if ended != self._taken[channel]:
-                self._taken[channel] = ended
+            if count != taken[channel]:
+                taken[channel] = count
                 fresh[channel] = 1
-            pulse_us[channel] = self.width_us[channel]
+            pulse_us[channel] = width_us[channel]

@@ -63,14 +63,15 @@ class Retained:
 class Converter:
     """One of GPIO 32 to 39."""
 
-    __slots__ = ("_read_uv",)
+    __slots__ = ("read",)
 
     def __init__(self, number):
-        self._read_uv = ADC(Pin(number), atten=ADC.ATTN_11DB).read_uv
+        # The chip's own calibrated reading, in uV.
+        self.read = ADC(Pin(number), atten=ADC.ATTN_11DB).read_uv
 
-    def read(self):
-        """One calibrated conversion, as a 12-bit code of 3.3 V."""
-        return self._read_uv() // _UV_A_CODE
+    def code(self, mean):
+        """Nearest 12-bit code of 3.3 V for a mean of readings."""
+        return (mean + _UV_A_CODE // 2) // _UV_A_CODE
 
 
 def capture(numbers, pulses):

@@ -63,8 +63,9 @@ class PioCapture:
     def take(self, pulse_us, fresh):
         """Fill Inputs.pulse_us and Inputs.fresh."""
         pulses = self.pulses
+        machines = self._machines
         for channel in range(self._n):
-            machine = self._machines[channel]
+            machine = machines[channel]
             if machine is None:
                 continue
             for _ in range(QUEUE):

@@ -54,14 +54,15 @@ def _small(word):
 class Converter:
     """One of GPIO 26 to 29."""
 
-    __slots__ = ("_read_u16",)
+    __slots__ = ("read",)
 
     def __init__(self, number):
-        self._read_u16 = ADC(Pin(number)).read_u16
+        # The chip's own function: one of ours around it would cost more than the conversion.
+        self.read = ADC(Pin(number)).read_u16
 
-    def read(self):
-        """One conversion, 0 .. 4095; the chip's 12 bits come with their highest repeated below."""
-        return self._read_u16() >> 4
+    def code(self, mean):
+        """Nearest 12-bit code of a mean of 16-bit readings: the chip's 12 bits come with their highest repeated below."""
+        return (mean - (mean >> 12) + 8) >> 4
 
 
 def capture(numbers, pulses):

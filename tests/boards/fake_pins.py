@@ -72,6 +72,10 @@ class FakeConverter:
         self.at += 1
         return code
 
+    def code(self, mean):
+        """Its own unit is the code."""
+        return mean
+
 
 class FakeCapture:
     """Hands on what stands in `pulses`."""
