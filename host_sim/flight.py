@@ -142,10 +142,17 @@ class Flight:
             self._pass_time(t_us)
             bench.make_safe()
             self.engine.restart()
-            self._pass_time(min(self.end_us, self._boot_end_us(bench.t_us)))
+            resets = [(t_us / 1e6, why)]
+            boot_end_us = self._boot_end_us(t_us)
+            # Whatever resets a board that is booting makes it begin again; no controller has run in between.
+            while self._resets_us and self._resets_us[-1] < boot_end_us:
+                again_us = self._resets_us.pop()
+                resets.append((again_us / 1e6, RESET_SCRIPTED))
+                boot_end_us = max(boot_end_us, again_us + BOOT_US)
+            self._pass_time(min(self.end_us, boot_end_us))
             if bench.t_us >= self.end_us:
                 return self.end_us
-            self.trace.resets.append((t_us / 1e6, why))
+            self.trace.resets += resets
         self._recorder.restarted()
         self.inputs = Inputs()
         self.outputs = Outputs()

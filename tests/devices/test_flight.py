@@ -71,11 +71,11 @@ def test_watchdog_resets_after_half_a_second_without_food(scenario, engine):
 
     scripted = engine(starve)
     trace = fly(scenario(lasts="4 s"), scripted)
-    # Fed last at 0.96 s (tick 49); bitten at 1.46 s; booted 0.3 s later.
+    # Fed last at 0.96 s (tick 49); bitten at 1.46 s; booted 1.8 s later.
     assert trace.resets == [(1.46, "watchdog")]
     t_s = trace.column("t_s")
     after = next(i for i in range(len(t_s) - 1) if t_s[i + 1] - t_s[i] > 0.1)
-    assert (t_s[after], t_s[after + 1]) == (1.46, 1.76)
+    assert (t_s[after], t_s[after + 1]) == (1.46, 3.26)
     assert scripted.starts[1][3] == 1  # what was retained came back
 
 
@@ -92,14 +92,23 @@ def test_a_reset_leaves_the_outputs_off_while_it_boots(scenario, engine):
     # Spring-return valve: it fell to DOWN during the boot and the gear has begun to extend.
     valve, t_s = trace.column("gear_valve"), trace.column("t_s")
     assert valve[t_s.index(0.98)] == "up"
-    assert valve[t_s.index(1.3)] == "down"
+    assert valve[t_s.index(2.8)] == "down"
 
 
 def test_resets_in_a_row_each_boot_again(scenario, engine):
     scripted = engine()
-    trace = fly(scenario(lasts="5 s", faults=["{what: reset, from: 1 s, times: 3, every: 600 ms}"]), scripted)
-    assert [t_s for t_s, _ in trace.resets] == [1.0, 1.6, 2.2]
+    trace = fly(scenario(lasts="9 s", faults=["{what: reset, from: 1 s, times: 3, every: 2500 ms}"]), scripted)
+    assert [t_s for t_s, _ in trace.resets] == [1.0, 3.5, 6.0]
     assert [start[3] for start in scripted.starts] == [0, 1, 2, 3]
+
+
+def test_resets_while_it_boots_begin_the_boot_again_and_no_controller_counts_them(scenario, engine):
+    scripted = engine()
+    trace = fly(scenario(lasts="6 s", faults=["{what: reset, from: 1 s, times: 3, every: 600 ms}"]), scripted)
+    assert [t_s for t_s, _ in trace.resets] == [1.0, 1.6, 2.2]
+    assert [start[3] for start in scripted.starts] == [0, 1]
+    t_s = trace.column("t_s")
+    assert t_s[t_s.index(0.98) + 1 :][:2] == [4.0, 4.02]
 
 
 def test_brown_out_kills_and_loses_the_retained_words(scenario, engine):

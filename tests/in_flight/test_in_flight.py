@@ -29,7 +29,7 @@ FLOWN = (
     ("slow leak, 0.6 mm", "curlew", "take-off roll and lift-off", 3000, "refused"),
     ("supply sag, 4.2 V", "tern", "retraction", 8500, "forced in time"),
     ("reset, once", "curlew", "retraction", 8500, "forced in time"),
-    ("reset, three in 2 s", "curlew", "retraction", 8500, "forced in time"),
+    ("reset, three in 5 s", "curlew", "retraction", 8500, "forced in time"),
     ("held pulses", "curlew", "retraction", 8500, "admitted limit: a receiver that holds its last pulses"),
     ("valve stuck", "curlew", "retraction", 8500, "admitted limit: a valve that is stuck or has lost its wire"),
     ("glitches, gear, 2 in a row", "curlew", "extension", 16900, "no effect"),

@@ -1,5 +1,7 @@
 """Switches, supply and board: variants, and what SR-01, SR-13, SR-14, SR-16, SR-18 and SR-30 to SR-33 ask."""
 
+from host_sim.bench import BOOT_US
+
 from .expected import FILLING, FORGETS, NO_FALL, STAYS_UP, UNHEEDED, UNLOCKED, Expected, Variant, both
 
 NOTHING = Expected(rests_on=("SR-09",))
@@ -27,23 +29,27 @@ SAGS = Expected(
 )
 LOW = Expected(alerts=("supply low",), alert_within="100", move="any", rests_on=("SR-13",))
 DIPS = Expected(move="any", rests_on=("SR-09", "SR-13"))
-BOOTS = "300 + 1000 + 40"
+# From a reset to the first output; with a supply that was away for 300 ms; the third of three resets.
+BOOT = f"{BOOT_US // 1000} + 40"
+DIPPED = f"400 + {BOOT}"
+EVERY_MS = 2500
+THIRD = f"2 * {EVERY_MS} + {BOOT}"
 RESET = Expected(
     up="reset",
-    within="340",
+    within=BOOT,
     alerts=("restarted",),
-    alert_within="340",
+    alert_within=BOOT,
     move="any",
     limit=FORGETS,
     hazards=(FILLING,),
     rests_on=("SR-01",),
 )
-DEAD_AND_BACK = Expected(up="reset", within="700", move="any", limit=FORGETS, hazards=(FILLING,), rests_on=("SR-01",))
+DEAD_AND_BACK = Expected(up="reset", within=DIPPED, move="any", limit=FORGETS, hazards=(FILLING,), rests_on=("SR-01",))
 KEPT = Expected(
     up="reset",
-    within="700",
+    within=DIPPED,
     alerts=("restarted",),
-    alert_within="700",
+    alert_within=DIPPED,
     move="any",
     limit=FORGETS,
     hazards=(FILLING,),
@@ -63,11 +69,11 @@ DEAD = {
 }
 LOCK_OUT = Expected(
     up="reset",
-    within="340",
+    within=BOOT,
     alerts=("locked out",),
-    alert_within="2000 + 340",
+    alert_within=THIRD,
     move="refused",
-    settled="2340",
+    settled=THIRD,
     rests_on=("SR-01", "SR-32"),
 )
 LATE_ONCE = Expected(move="any", rests_on=("SR-31",))
@@ -76,9 +82,9 @@ LATE_THRICE = Expected(up="forced", within="3 * 260", causes=LATE, move="any", r
 VERY_LATE = Expected(up="forced", within="200", causes=LATE, move="any", rests_on=("SR-31",))
 BITTEN = Expected(
     up="reset",
-    within="500 + 340",
+    within=f"500 + {BOOT}",
     alerts=("restarted",),
-    alert_within="500 + 340",
+    alert_within=f"500 + {BOOT}",
     move="any",
     limit=FORGETS,
     hazards=(FILLING,),
@@ -131,7 +137,7 @@ def _variants():
     yield from _switches()
     yield from _supply()
     yield Variant("reset", "once", (), both(RESET), grid=0)
-    yield Variant("reset", "three in 2 s", (("times", 3), ("every", 1000.0)), both(LOCK_OUT))
+    yield Variant("reset", "three in 5 s", (("times", 3), ("every", float(EVERY_MS))), both(LOCK_OUT))
     yield _late("one of 60 ms", LATE_ONCE, 60.0)
     yield _late("three of 60 ms", LATE_THRICE, 60.0, 3)
     yield _late("one of 150 ms", VERY_LATE, 150.0, grid=0)
