@@ -4,7 +4,7 @@ import textwrap
 import zlib
 
 from controller.checks import N_RULES, force_floor_mbar, warn_floor_mbar
-from controller.codes import GEAR, VALVE_WORDS
+from controller.codes import BRAKE, GEAR, THROTTLE, VALVE_WORDS
 from controller.limits import Limits, isothermal_drop_mbar
 from controller.settings import FIELDS, HIGH, LOW, NAME, REQUIREMENT, ROUNDING, UNIT
 from controller.strokes import FEW_MBAR
@@ -138,6 +138,12 @@ def _wrong(aircraft):
         low = pulse <= s.gear_low_us
         if (high and s.gear_up_high) or (low and not s.gear_up_high):
             yield f"the receiver's preset for the gear, {pulse} us, means up; it must mean down (SR-06)"
+        pulse = receiver.preset_us[BRAKE]
+        if s.brake_fitted and _is_beyond(pulse, s.brake_off_us, s.brake_full_us, s.brake_on_permille):
+            yield f"the receiver's preset for the brake, {pulse} us, puts the brakes on; it must let them off"
+        pulse = receiver.preset_us[THROTTLE]
+        if s.throttle_fitted and _is_beyond(pulse, s.throttle_idle_us, s.throttle_full_us, s.throttle_idle_permille):
+            yield f"the receiver's preset for the throttle, {pulse} us, is above idle; it must be idle, or off"
         if s.signature_channel == 0:
             yield "no signature gives the receiver's preset away: a lost link cannot be seen (SR-06)"
     longest_ms = int(receiver.frame_ms - PULSE_ENDS_MS)
@@ -147,6 +153,10 @@ def _wrong(aircraft):
             f"{receiver.frame_ms:g} ms: spoilt frames with a clean one between them can pass for a run (SR-09). Set the "
             f"tick to {longest_ms} ms or less, or the receiver to a frame of {s.tick_ms + PULSE_ENDS_MS:g} ms or more"
         )
+
+
+def _is_beyond(pulse_us, rest_us, end_us, permille):
+    return (pulse_us - rest_us) / (end_us - rest_us) * 1000 > permille
 
 
 def _cannot_see(aircraft, unit):

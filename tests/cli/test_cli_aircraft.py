@@ -103,6 +103,21 @@ def test_check_names_a_gear_preset_of_up(run, tmp_path):
     assert "1100 us, means up" in " ".join(out.split())
 
 
+def test_check_names_a_preset_that_brakes_or_opens_the_throttle(run, tmp_path):
+    text = (AIRCRAFT_DIR / "tern30.yaml").read_text()
+    path = tmp_path / "made.yaml"
+    for old, new, said in (
+        ("brake: 1900 us, light", "brake: 1100 us, light", "1100 us, puts the brakes on"),
+        ("brake: 1900 us, light", "brake: 1800 us, light", "1800 us, puts the brakes on"),
+        ("brake: 1900 us, light", "brake: 1850 us, light", ""),
+        ("throttle: 1100 us, brake", "throttle: 1180 us, brake", "1180 us, is above idle"),
+    ):
+        assert text.count(old) == 1
+        path.write_text(text.replace(old, new))
+        status, out, _ = run("check", str(path))
+        assert (status, said in " ".join(out.split())) == (1 if said else 0, True)
+
+
 def test_check_of_a_bad_file_names_the_line(run, tmp_path):
     path = edited(tmp_path, "curlew24", ("volume: 750 mL", "volume: 75 L"))
     status, out, err = run("check", path)
