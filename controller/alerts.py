@@ -123,11 +123,10 @@ class Alerts:
         self._show(outputs)
 
     def _step_one(self, alert):
+        # One that is wanted or active, or both.
         if self.wanted[alert] == 1:
             self.active[alert] = 1
             self._absent[alert] = 0
-            return
-        if self.active[alert] == 0:
             return
         if TABLE[alert][ENDING] == LEVEL:
             self._absent[alert] += 1

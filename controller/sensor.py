@@ -74,7 +74,6 @@ class Sensor:
         "_newer",
         "_newest",
         "_have",
-        "_code",
     )
 
     def __init__(self, zero, full, span_mbar, settings, limits):
@@ -95,13 +94,12 @@ class Sensor:
         self._newer = 0
         self._newest = 0
         self._have = 0
-        self._code = 0
 
     def step(self, counts, rail):
         self.ready = 0
         self.grade = self._graded(counts, rail)
         if self.grade == SENSOR_GOOD:
-            self._take(counts)
+            self._take(counts, rail)
             if self.frozen == 1:
                 self.grade = SENSOR_FROZEN
         else:
@@ -123,22 +121,21 @@ class Sensor:
             return SENSOR_SHORT
         if rail.good == 0:
             return SENSOR_RAIL
-        code = rail.corrected(counts)
-        self._code = code
-        if code < self._open:
+        corrected = rail.corrected(counts)
+        if corrected < self._open:
             return SENSOR_OPEN
-        if code > self._short:
+        if corrected > self._short:
             return SENSOR_SHORT
         return SENSOR_GOOD
 
-    def _take(self, counts):
+    def _take(self, counts, rail):
         if counts < self.raw_low:
             self.raw_low = counts
         if counts > self.raw_high:
             self.raw_high = counts
         older = self._newer
         self._newer = self._newest
-        self._newest = (self._code - self._zero) * self._span_mbar // (self._full - self._zero)
+        self._newest = (rail.corrected(counts) - self._zero) * self._span_mbar // (self._full - self._zero)
         self._have += 1
         # Three good samples in a row before the first median: one sample never decides (SR-09).
         if self._have < 3:

@@ -60,8 +60,8 @@ BREAKS = {
     ),
     "a short sensor is believed": (
         "sensor.py",
-        "if code > self._short:",
-        "if code > 9999:",
+        "if corrected > self._short:",
+        "if corrected > 9999:",
         "pressure, one sensor",
         "SR-05",
     ),

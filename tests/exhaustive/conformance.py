@@ -40,8 +40,8 @@ class FreeHealth:
     def begin(self, now_ms):
         pass
 
-    def mark(self, stage, healthy):
-        assert healthy == 1, f"stage {stage} calls itself unwell"
+    def mark(self, stage, state, highest):
+        assert 0 <= state <= highest, f"stage {stage} is unwell"
 
     def finish(self):
         pass
