@@ -2,13 +2,14 @@
 
 import copy
 import math
+import re
 
 from controller import checks, packing, settings
 from controller.settings import DEFAULT, FIELDS, HIGH, LOW, NAME, ROUNDING, UNIT
 
 from .errors import InputError
 from .quantities import show_pressure, whole
-from .wording import BAR_PER_MBAR, in_unit, pressure_digits
+from .wording import BAR_PER_MBAR, in_unit, pressure_digits, show_difference
 
 # How the unit stands at the end of a field's name.
 _SUFFIXES = {
@@ -121,12 +122,20 @@ def _broken_rule(rule, values, unit):
     name = checks.RULE_FIELDS[rule]
     row = next(row for row in FIELDS if row[NAME] == name)
     key, value = key_of(row), getattr(values, name)
+    sentence = _in_the_file_s_words(checks.RULE_SENTENCES[rule], unit)
     if name not in GAUGE_FIELDS:
-        return f"{key} is {value} {row[UNIT]}".rstrip() + f": {checks.RULE_SENTENCES[rule]}"
+        return f"{key} is {value} {row[UNIT]}".rstrip() + f": {sentence}"
     said = f"{key} is {show_pressure(value * BAR_PER_MBAR, unit)}"
     if name in _FLOORS_MBAR:
         said += f"; allowed: {_rounded_up(_FLOORS_MBAR[name](values), unit)} and more, or '{ADVISED}'"
-    return f"{said}: {checks.RULE_SENTENCES[rule]}"
+    return f"{said}: {sentence}"
+
+
+def _in_the_file_s_words(sentence, unit):
+    """A rule of the controller with the file's names for its fields, and pressures in the owner's unit."""
+    names = {row[NAME]: key_of(row) for row in FIELDS}
+    sentence = re.sub(r"[a-z_]+", lambda word: names.get(word.group(), word.group()), sentence)
+    return re.sub(r"(\d+) mbar", lambda found: show_difference(int(found.group(1)) * BAR_PER_MBAR, unit), sentence)
 
 
 def _rounded_up(mbar, unit):

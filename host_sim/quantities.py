@@ -97,6 +97,9 @@ def _convert(value, given, unit, text):
     else:
         source = _unit(given) if _UNIT.match(given) else None
     if source is None:
+        reference = {"g": "gauge", "a": "absolute"}.get(given[-1:])
+        if given[:-1] in PRESSURE_UNITS and reference:
+            raise QuantityError(f"'{given}' is written '{given[:-1]} {reference}' here")
         raise QuantityError(f"'{_short(given)}' is not a unit known here; write it like '{_example(unit)}'")
     try:
         return float(registry().Quantity(value, source).to(_unit(unit)).magnitude)

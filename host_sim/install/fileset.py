@@ -115,17 +115,32 @@ def holding_main(board):
 _HOLDING = """\
 import time
 
-# A servo valve needs its pulse; where these files are not there yet its pin stays undriven.
+# A servo valve needs its pulse and a two-coil valve one again and again; where these files are not there yet, their
+# pins stay undriven.
+coil = None
 try:
-    from boards.common.early import Wiring, put_down
+    from boards.common.early import TWO_COIL, Wiring, put_down
     from boards.BOARD import pins
 
     wiring = Wiring()
     wiring.read("/")
     servo = put_down(wiring, pins)
+    if wiring.kind == TWO_COIL:
+        from machine import Pin
+
+        coil = Pin(pins.COIL_DOWN, Pin.OUT, value=0)
 except Exception:
     pass
+second = 0
 while True:
+    if coil is not None:
+        if second % 10 == 0:
+            try:
+                coil.value(1)
+                time.sleep_ms(300)
+            finally:
+                coil.value(0)
     print("downlock: held DOWN: installation not finished; install again")
     time.sleep(1)
+    second += 1
 """

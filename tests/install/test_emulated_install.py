@@ -1,11 +1,13 @@
 """An installation on the emulated RP2040 with the real firmware: mpremote's own code on its console, boot, flight, journal."""
 
+from base64 import b64encode
+
 import pytest
 
 from boards.rp2040 import pins
-from controller.codes import VALVE_SERVO
+from controller.codes import VALVE_SERVO, VALVE_TWO_COIL
 from host_sim.install import copying, layout
-from host_sim.install.fileset import build_set, holding_main
+from host_sim.install.fileset import WIRING, build_set, holding_main, wiring_record
 from host_sim.install.journal_pull import pull
 from host_sim.install.kinds import KINDS
 from tests.boards.conftest import image as image  # noqa: PLC0414
@@ -86,3 +88,19 @@ def test_a_new_board_flies_what_was_installed_and_keeps_its_journal(image, curle
     falls = [at_us for at_us, level in edges if level == 0 and rises and at_us > rises[0]]
     assert len(falls) >= 2
     assert falls[-1] - max(rise for rise in rises if rise < falls[-1]) == pytest.approx(1120, abs=2)
+
+    # The same for a two-coil valve: the coil of DOWN for 0.3 s every ten seconds or so.
+    link = EmulatedBack(board)
+    link.enter()
+    record = wiring_record(VALVE_TWO_COIL, 0, 0)
+    for name in WIRING:
+        link.call("put", f"/{name}", b64encode(record).decode(), 0)
+    link.close()
+    board.power_cycle()
+    up, down = board.watch(pins.COIL_UP), board.watch(pins.COIL_DOWN)
+    board.run_for(13_000_000)
+    assert not any(level == 1 for _, level in up)
+    on = [at_us for at_us, level in down if level == 1]
+    off = [at_us for at_us, level in down if level == 0 and at_us > on[0]]
+    assert [b - a for a, b in zip(on, off, strict=True)] == pytest.approx([300_000, 300_000], rel=0.02)
+    assert on[1] - on[0] == pytest.approx(10_300_000, rel=0.02)

@@ -41,6 +41,8 @@ def test_a_quantity_is_read(text, unit, reference, value):
         ("4 bar", "s", "", "is not a time"),
         ("15", "K", "", "has no unit"),
         ("4.6 bars of air", "mbar", "gauge", "is not a unit known here"),
+        ("67 psig", "mbar", "gauge", "'psig' is written 'psi gauge' here"),
+        ("5 bara", "mbar", "gauge", "'bara' is written 'bar absolute' here"),
         ("4.6 Bar", "mbar", "gauge", "is not a unit known here"),
         ("4.6 bar absolute", "mbar", "gauge", "gauge pressure is wanted"),
         ("4.6 bar", "mbar", "absolute", "must say 'absolute'"),
