@@ -141,7 +141,10 @@ def test_valves():
         ("settings: {force_below: 40 bar}", "out of range; allowed: 0.5 bar to 15 bar gauge"),
         ("settings: {force_belov: 4.4 bar}", "unknown key 'force_belov' (did you mean 'force_below'?)"),
         ("settings: {force_below: 3.9 bar}", "force_below must be at least lock_min + sensor_error + burst_floor x"),
-        ("settings: {retract_above: 4.5 bar}", "retract_above must be at least force_below + the adiabatic drop of one retraction + brake + 0.10 bar"),
+        (
+            "settings: {retract_above: 4.5 bar}",
+            "retract_above must be at least force_below + the adiabatic drop of one retraction + brake + 0.10 bar",
+        ),
         ("settings: {warn_below: 4.45 bar}", "warn_below must be at least force_below + the larger of 0.20 bar and"),
         ("settings: {switch_frames: 1}", "out of range; allowed: 2 to 10"),
         ("settings: {extend: 1 bar}", "is not a time"),
