@@ -73,7 +73,7 @@ def test_rise_goes_on_while_a_second_brings_enough(slope_mbar, more):
 
 
 @pytest.mark.sr("SR-19", "spares")
-@pytest.mark.parametrize("ago_s, charging", [(29, 1), (30, 0)])
+@pytest.mark.parametrize("ago_s, charging", [(29, 1), (30, 0), (59, 0), (60, 0)])
 def test_rise_is_measured_from_the_lowest_second_of_half_a_minute(ago_s, charging):
     gauge = Gauge()
     gauge.second(3000)
