@@ -1,7 +1,8 @@
 """Analogue inputs: the mean of eight conversions, as a 12-bit code of 3.3 V.
 
-`channel` is anything with `read()`, one conversion in the chip's own unit, and `code(mean)`, such a code of the mean of
-some; boards/*/chip.py makes it. The mean takes out converter noise; what a sensor does wrong is for the controller's median and grades. The rail is an input like the others.
+`channel` is anything with `read()`, one conversion in the chip's own unit, and `code(mean)`, such a code for the mean of
+some; boards/*/chip.py makes it. The mean takes out converter noise; what a sensor does wrong is for the controller's median
+and grades. The rail is an input like the others.
 
 Costs of `counts`: eight conversions, see python -m tests.boards.figures. Memory: 60 bytes.
 """
