@@ -5,6 +5,8 @@ To read one takes 20 ms; a scenario is not changed by a flight, so that tests ma
 
 from functools import cache
 
+import pytest
+
 from host_sim.scenario import load_scenario, shipped_scenarios
 
 PATHS = shipped_scenarios()
@@ -19,6 +21,12 @@ def shipped(path):
 def shortest(n):
     """The n paths with the shortest flights, by the line `lasts` of the files alone; equal ones by name."""
     return sorted(PATHS, key=lambda path: (_lasts_s(path), path.name))[:n]
+
+
+def quick_and_deep(n):
+    """All paths as parameters of a test: the n shortest in the quick suite, the others in the deep one."""
+    quick = shortest(n)
+    return [path if path in quick else pytest.param(path, marks=pytest.mark.deep) for path in PATHS]
 
 
 def _lasts_s(path):

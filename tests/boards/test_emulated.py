@@ -7,6 +7,9 @@ import pytest
 
 from tests.boards.emulated import NOT_DRIVEN, POWER_ON, RUN_PIN, WATCHDOG, EmulatedBoard, EmulationError
 
+# A boot takes the PC a second or more; and with no test on it in the quick suite, that one is the same on every machine.
+pytestmark = pytest.mark.deep
+
 SOON_US = 1_000_000
 
 

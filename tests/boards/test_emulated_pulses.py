@@ -8,6 +8,8 @@ from tests.boards.emulated import EmulatedBoard
 from tests.boards.emulated_edges import pulse_train, whole_pulses
 from tests.boards.emulated_files import compiled
 
+pytestmark = pytest.mark.deep
+
 BOARDS = Path(__file__).parents[2] / "boards"
 
 SOON_US = 1_000_000

@@ -14,6 +14,9 @@ from host_sim.errors import InputError
 
 from .flown_days import CURLEW, SEED, advised
 
+# Processes and a cluster take seconds to start; the days themselves are flown in the quick suite.
+pytestmark = pytest.mark.deep
+
 N = 2
 ROOT = Path(__file__).parents[2]
 
