@@ -111,8 +111,8 @@ WIRES_OUT = (
             curlew(
                 "what: reset, from: 11 s",
                 UP,
-                "at: 12 s, is: {gear_command: down, mode: waking, alerts: restarted}",
-                "never: {gear_command: up}, from: 12 s",
+                "at: 13 s, is: {gear_command: down, mode: waking, alerts: restarted}",
+                "never: {gear_command: up}, from: 13 s",
             ),
         ),
     ),
