@@ -181,10 +181,12 @@ def test_without_the_extra_one_line_says_so(monkeypatch):
 
 
 STOPPED = """
-import sys
+import signal, sys
 from tests.budget.test_cluster import tell_and_go_on
 from host_sim.budget import pool
 if __name__ == "__main__":
+    # A shell has what it starts in the background ignore Ctrl-C, and that is inherited.
+    signal.signal(signal.SIGINT, signal.default_int_handler)
     try:
         pool.run(tell_and_go_on, 100000, jobs=2, progress=lambda k: print(k, flush=True))
     except KeyboardInterrupt:
