@@ -7,6 +7,7 @@ from pathlib import Path
 import pytest
 
 from controller import codes
+from host_sim.bench import BOOT_US
 from host_sim.journal_read import Record, Run
 from host_sim.scenario import load_scenario
 from tests.boards import figures, figures_page, flown_twice
@@ -108,3 +109,8 @@ def test_the_rings_are_the_installer_s():
 
     assert figures_page.RING_SECTORS["RP2040"] == STOCK_BLOCKS - 2 - INNER_BLOCKS
     assert set(KINDS) == {name.lower() for name in figures_page.RING_SECTORS}
+
+
+def test_flights_on_a_pc_take_at_least_the_boot_that_was_measured():
+    kept = json.loads((HERE / "figures.json").read_text())
+    assert kept["boot"]["figures"]["first_tick_us"] <= BOOT_US

@@ -89,19 +89,8 @@ def test_a_build_that_cannot_be_says_why_and_leaves_nothing_half(tmp_path, monke
 @pytest.mark.parametrize("must, outcome", (("", " skipped"), ("1", " error")))
 def test_without_an_image_tests_skip_or_fail_with_the_sentence(tmp_path, must, outcome):
     keep = {name: value for name, value in os.environ.items() if not name.startswith(("DOWNLOCK_", "PYTEST_", "COV"))}
-    command = [
-        sys.executable,
-        "-m",
-        "pytest",
-        "-n",
-        "0",
-        "-rs",
-        "-m",
-        "deep",
-        "tests/boards/test_emulated.py",
-        "-k",
-        "boots_to",
-    ]
+    arguments = "-n 0 -rs -m deep tests/boards/test_emulated.py -k boots_to".split()
+    command = [sys.executable, "-m", "pytest", *arguments]
     done = subprocess.run(
         command,
         cwd=ROOT,

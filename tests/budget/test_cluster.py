@@ -14,9 +14,6 @@ from host_sim.errors import InputError
 
 from .flown_days import CURLEW, SEED, advised
 
-# Processes and a cluster take seconds to start; the days themselves are flown in the quick suite.
-pytestmark = pytest.mark.deep
-
 N = 2
 ROOT = Path(__file__).parents[2]
 
@@ -53,12 +50,14 @@ def dies(number):
     os._exit(1)
 
 
+@pytest.mark.deep
 def test_two_processes_give_what_one_gives(here):
     told = []
     assert fly_days(*advised(CURLEW), N, SEED, jobs=2, progress=told.append) == here
     assert sum(told) == N
 
 
+@pytest.mark.deep
 def test_a_cluster_gives_what_one_process_gives_to_the_last_bit(here, cluster):
     told = []
     there = fly_days(*advised(CURLEW), N, SEED, cluster=cluster.scheduler_address, progress=told.append)
