@@ -5,9 +5,11 @@ order: air, gear, levers, link, what breaks, causes, alerts, lamps.
 """
 
 from dataclasses import dataclass, field
+from itertools import pairwise
 
 from .events import Row, words
 from .points import steps, thin
+from .trace import COLUMNS
 from .wording import BAR_PER_MBAR, in_unit, number, pressure_digits, severity_of
 
 # A curve may leave out points that lie this close to the straight line between the points kept, as a fraction of
@@ -15,6 +17,9 @@ from .wording import BAR_PER_MBAR, in_unit, number, pressure_digits, severity_of
 FLAT = 0.001
 # Of a lever, percent: the noise of a pulse.
 LEVER_FLAT = 0.5
+# These are of the model and the pilot, and go on without a controller.
+_TRUTH = ("t_s", "tank_bar", "gear_travel", "gear_valve", "pilot_switch", "true_locked")
+_SILENT = {name: "" for name in COLUMNS if name not in _TRUTH}
 # Headings of the lanes of curves.
 TITLES = {"air": "Air in the tank", "gear": "Gear", "levers": "Levers"}
 
@@ -108,7 +113,7 @@ def make_picture(title, trace, settings, unit, faults=(), limits=()):
     faults  (t0_s, t1_s, sentence) of what the scenario breaks
     limits  sentences of admitted limits, shown under the picture
     """
-    rows = [Row(*row) for row in trace.rows]
+    rows = _with_silences([Row(*row) for row in trace.rows], [t_s for t_s, _ in trace.resets])
     times = [row.t_s for row in rows]
     return Picture(
         title=title,
@@ -121,6 +126,17 @@ def make_picture(title, trace, settings, unit, faults=(), limits=()):
         lanes=_lanes(rows, faults),
         limits=list(limits),
     )
+
+
+def _with_silences(rows, resets_s):
+    """The rows, and one more at each reset that says nothing of the controller: until it has booted there is none."""
+    found = rows[:1]
+    for before, after in pairwise(rows):
+        if any(before.t_s <= t_s < after.t_s for t_s in resets_s):
+            # As early as it can be told from the tick before.
+            found.append(before._replace(t_s=before.t_s + 0.001, **_SILENT))
+        found.append(after)
+    return found
 
 
 def _air(rows, times, unit):
@@ -170,7 +186,7 @@ def _lanes(rows, faults):
     broken = [Strip(text, [Band(t0, min(t1, end_s), text, "note")]) for t0, t1, text in faults if t0 <= end_s]
     light = Strip("on", bands(rows, lambda row: row.light, {"on": "note"}))
     return [
-        Lane("Link", [Strip(_link_key(link), link)]),
+        Lane("Link", [Strip(_link_key(link, any(row.link == "" for row in rows)), link)]),
         Lane("What breaks", broken, "nothing"),
         Lane("Gear held down by", _members(rows, "causes", lambda word: "warning"), "nothing"),
         Lane("Alerts", _members(rows, "alerts", severity_of), "none"),
@@ -178,11 +194,12 @@ def _lanes(rows, faults):
     ]
 
 
-def _link_key(found):
+def _link_key(found, has_silences):
     """Which look of a band means what, of those that are there."""
     looks = {"good": "pale: good", "degraded": "hatched: degraded", "lost": "crossed: lost"}
     there = {band.word for band in found}
-    return ", ".join(look for word, look in looks.items() if word in there)
+    told = [look for word, look in looks.items() if word in there]
+    return ", ".join([*told, "none: the controller boots"] if has_silences else told)
 
 
 def _members(rows, column, level_of):

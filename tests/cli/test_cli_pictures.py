@@ -2,16 +2,19 @@
 
 import math
 import struct
+from itertools import pairwise
 
 import pytest
 
 from host_sim.events import Row
+from host_sim.flight import fly
 from host_sim.inks import BAND_FILL, BAND_HATCH, CURVE_INK, PAPER, THRESHOLD_DASH, THRESHOLD_INK
 from host_sim.interactive import make_figure
 from host_sim.levels import spread
-from host_sim.picture import bands
+from host_sim.picture import bands, make_picture
 from host_sim.plots import draw, write_plot
 from host_sim.points import steps, thin
+from host_sim.scenario import SCENARIO_DIR, load_scenario
 
 PSI_PER_BAR = 1e5 / 6894.757  # NIST SP 811 (2008), appendix B
 
@@ -125,6 +128,27 @@ def test_bands_end_where_the_word_ends():
     found = bands(rows, lambda row: row.word, {"b": "note"})
     assert [(band.t0_s, band.t1_s) for band in found] == [(2, 4)]
     assert [(band.t0_s, band.t1_s) for band in bands(rows, lambda row: row.word, {"a": "note"})] == [(0, 2), (4, 4)]
+
+
+def test_nothing_is_drawn_of_a_controller_that_boots():
+    scenario = load_scenario(SCENARIO_DIR / "reset_with_gear_up.yaml")
+    trace = fly(scenario)
+    ((reset_s, _),) = trace.resets
+    t_s = trace.column("t_s")
+    first_s = next(b for a, b in pairwise(t_s) if a <= reset_s < b)
+    made = make_picture("", trace, scenario.aircraft.settings, "bar")
+    real, switch, command = made.gear
+    at = command.values.index(None)
+    assert command.values[at - 1 : at + 2] == [1.0, None, 0.0]
+    assert command.t_s[at] == pytest.approx(reset_s, abs=0.03) and command.t_s[at + 1] == first_s
+    assert None not in real.values and None not in switch.values
+    assert None in made.air[1].values and None not in made.air[0].values
+    for lane in made.lanes:
+        if lane.heading in ("Link", "Alerts", "Landing light"):
+            for strip in lane.strips:
+                assert all(band.t1_s <= reset_s or band.t0_s >= first_s for band in strip.bands)
+    (link,) = made.lanes[0].strips
+    assert link.label == "pale: good, crossed: lost, none: the controller boots"
 
 
 def test_labels_are_spread_in_order_and_near():
